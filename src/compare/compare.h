@@ -17,6 +17,8 @@ namespace tallyboard {
 // pin that answers to pin i of the drawn part; none where that pin has no partner.
 struct PartPair {
     PartId drawing, board;
+    std::string drawing_name, board_name;  // as the JSON names them: a drawn section's or part's reference; the board's package where
+                                           // it was put together from sections, else its reference
     std::vector<std::optional<PinId>> board_pins;
 };
 

@@ -1,0 +1,53 @@
+#include <algorithm>
+#include <fmt/format.h>
+
+#include "base/file.h"
+#include "base/text.h"
+#include "cli/files.h"
+#include "cli/json.h"
+#include "cli/print_findings.h"
+#include "cli/terminal.h"
+#include "compare/compare.h"
+
+namespace tallyboard {
+
+int compare_command(const Arguments& arguments) {
+    std::string drawing_path, board_path;
+    bool json = false, check = false;
+    std::optional<std::string> corrected, review_path;
+    CompareOptions compare_options;
+    Knowledge knowledge;
+    Options options("compare DRAWING BOARD [options]",
+                    "Pairs the parts and nets of a circulated schematic with those of a board as found, and lists the\n"
+                    "cheapest set of differences. References and net names need not agree.");
+    options.place(drawing_path, "DRAWING", "the circulated schematic");
+    options.place(board_path, "BOARD", "the board as found");
+    options.flag(json, "--json", "print the result as JSON");
+    options.text(corrected, "--corrected", "FILE", "write the drawing with every accepted finding carried out");
+    options.text(review_path, "--review", "FILE", "decisions and pairs fixed by hand; only what is decided `drawing` is corrected");
+    options.number(compare_options.effort, "--effort", "X", "how long to search and prove; 1 is usual", 0.01, 1000);
+    options.whole(compare_options.threads, "--threads", "N", "at most so many threads (the result is the same)", 1, 256);
+    options.flag(check, "--check", "count the cost once more by plain loops, and fail if it differs");
+    knowledge.add_kinds_option(options);
+    options.note("Exit status: 0 nothing that costs, 1 differences, 2 trouble.");
+    if (!options.parse(arguments)) return exit_agree;
+
+    if (corrected) require_writable(*corrected);
+    KindTable kinds = knowledge.kinds();
+    Circuit drawing = load_circuit(drawing_path, kinds, CircuitRole::drawing);
+    Circuit board = load_circuit(board_path, kinds, CircuitRole::board);
+    std::optional<LoadedReview> review = load_review(review_path);
+    compare_options.pairs = hand_pairs(review);
+
+    Progress progress;
+    compare_options.progress = progress.callback();
+    Comparison comparison = compare(drawing, board, compare_options);
+    if (check) {
+        std::vector<std::string> wrong = check_comparison(drawing, board, comparison);
+        if (!wrong.empty()) throw std::logic_error("the comparison does not stand the check: " + join(wrong, "; "));
+    }
+    print(json ? comparison_json(drawing, board, comparison) : comparison_text(drawing, board, comparison));
+    return comparison.agree ? exit_agree : exit_differ;
+}
+
+}  // namespace tallyboard

@@ -1,0 +1,119 @@
+#include "cli/files.h"
+
+#include <cstdlib>
+#include <fmt/format.h>
+
+#include "base/file.h"
+#include "base/text.h"
+#include "cli/terminal.h"
+#include "values/date.h"
+
+namespace tallyboard {
+
+void Knowledge::add_kinds_option(Options& options) {
+    options.texts(kinds_files, "--kinds", "FILE", "further part kinds (may repeat)");
+}
+void Knowledge::add_devices_option(Options& options) {
+    options.texts(devices_files, "--devices", "FILE", "further device parameters (may repeat)");
+}
+KindTable Knowledge::kinds() const {
+    KindTable table = built_in_kinds();
+    for (const std::string& file : kinds_files) add_kinds(read_file(file), table);
+    return table;
+}
+std::vector<Device> Knowledge::devices() const {
+    std::vector<Device> all = built_in_devices();
+    for (const std::string& file : devices_files) add_devices(read_file(file), all);
+    return all;
+}
+
+Circuit load_circuit(const std::string& path, const KindTable& kinds, std::optional<CircuitRole> role) {
+    Circuit circuit = read_circuit(read_file(path), kinds, role);
+    for (const Diagnostic& remark : circuit.remarks)
+        if (remark.severity == Severity::warning) print_aside(format(remark));
+    return circuit;
+}
+
+void Settings::add_options(Options& options) {
+    options.text(owner, "--owner", "NAME", "legal owner of the sheet, for the title block");
+    options.text(by, "--by", "NAME", "who made it");
+    options.text(date, "--date", "DATE", "date of issue; without it the latest date in the files");
+    options.text(file, "--settings", "FILE", "lines `owner = …`, `by = …`, `date = …`, `resistor = box|zigzag`");
+}
+
+void Settings::read() {
+    if (!file) {
+        const char* named = std::getenv("TALLYBOARD_SETTINGS");
+        if (!named || !*named) return;
+        file = named;
+    }
+    SourceText text = read_file(*file, 1 << 20);
+    std::vector<Diagnostic> wrong;
+    static const std::vector<std::string> names = {"owner", "by", "date", "resistor", "number"};
+    std::optional<std::string>* targets[] = {&owner, &by, &date, &resistor, &number};
+    std::size_t offset = 0;
+    for (const std::string& line : split(text.bytes(), '\n')) {
+        std::string_view content = trimmed(line);
+        std::size_t equals = content.find('=');
+        auto fault = [&](std::string message) {
+            wrong.push_back(diagnostic_at(Severity::error, text, offset, std::move(message)));
+        };
+        if (!is_valid_utf8(line)) fault("is not UTF-8 text");
+        else if (content.empty() || content[0] == '#') {}
+        else if (equals == std::string_view::npos) fault("a line of settings is `name = text`");
+        else {
+            std::string name(trimmed(content.substr(0, equals)));
+            bool known = false;
+            for (std::size_t i = 0; i < names.size(); ++i) {
+                if (names[i] != name) continue;
+                known = true;
+                if (!*targets[i]) *targets[i] = std::string(trimmed(content.substr(equals + 1)));
+            }
+            if (!known) fault(fmt::format("there is no setting \"{}\"; there are {}", name, join_words(names)));
+        }
+        offset += line.size() + 1;
+    }
+    if (!wrong.empty()) throw InputError(std::move(wrong));
+    if (resistor && *resistor != "box" && *resistor != "zigzag")
+        throw CommandError(*file, fmt::format("resistor is box or zigzag, not \"{}\"", *resistor));
+}
+
+std::optional<LoadedReview> load_review(const std::optional<std::string>& path) {
+    if (!path) return std::nullopt;
+    return LoadedReview{*path, read_review(read_file(*path))};
+}
+
+std::vector<HandPair> hand_pairs(const std::optional<LoadedReview>& review) {
+    std::vector<HandPair> pairs;
+    if (review)
+        for (const ReviewPair& pair : review->review.pairs) pairs.push_back({pair.drawing, pair.board});
+    return pairs;
+}
+
+std::string latest_date(const std::vector<const Circuit*>& circuits, const std::optional<LoadedReview>& review) {
+    std::string latest;
+    std::optional<Day> day;
+    auto consider = [&](const std::string& text) {
+        Result<Date> date = read_date(text);
+        if (!date || !date->latest) return;
+        if (!day || *date->latest > *day) day = date->latest, latest = text;
+    };
+    for (const Circuit* circuit : circuits) {
+        consider(circuit->about.date);
+        // "traced from the copper side, 2026-03-02": a day at the end of a phrase.
+        for (const std::string& word : split_words(circuit->about.source)) {
+            std::string bare = word;
+            while (!bare.empty() && !is_digit(bare.back())) bare.pop_back();
+            while (!bare.empty() && !is_digit(bare.front())) bare.erase(0, 1);
+            if (bare.size() == 10) consider(bare);
+        }
+        for (const Revision& revision : circuit->revisions) consider(revision.date);
+        for (const Part& part : circuit->parts)
+            for (const Done& done : part.done) consider(done.on);
+    }
+    if (review)
+        for (const Decision& decision : review->review.decisions) consider(decision.on);
+    return latest;
+}
+
+}  // namespace tallyboard
