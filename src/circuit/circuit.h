@@ -23,7 +23,7 @@ enum class NetRole { unsaid, ground, earth, supply, mains, heater, signal, other
 struct Net {
     std::string name;                 // empty where tracing joined pins that no one has named
     NetRole role = NetRole::unsaid;
-    std::vector<PinId> pins;          // in file order
+    std::vector<PinId> pins;          // in file order; without those of fit="no" parts, so it may be empty
     Span span;                        // its <net>, or where it is first named
     bool declared = false;            // has a <net> element
 };

@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "base/result.h"
 #include "circuit/circuit.h"
 
 namespace tallyboard {
@@ -22,8 +23,11 @@ struct Section {
     KindId kind;
     std::vector<SectionPin> pins;     // the section kind's pins, in its order (open kinds: as the part has them)
 };
-// In file order, a whole's sections in the kind's order.
+// In file order, a whole's sections in the kind's order. Sections that only some packages have (a valve's heaters) come where
+// their pins are given.
 std::vector<Section> sections_of(const Circuit& circuit);
+// "A" for the first section, "Z" for the 26th, then "AA".
+std::string section_letters(std::size_t index);
 
 // The parts that share a `package` name, for packages whose kinds a whole can hold (op-amps, triodes and their heaters).
 struct Package {
@@ -34,7 +38,8 @@ struct Package {
 std::vector<Package> packages_of(const Circuit& circuit);
 
 // The pins of the whole `kind` when `members` are put together in it: one entry a pin of `kind`, in its order. A pin that one
-// member leaves out or has as `?` takes the net that another gives. Members take the kind's sections in file order.
+// member leaves out or has as `?` takes the net that another gives. Members take the kind's sections in file order where that
+// fits, else in the first order and turn that does. Failure: two members give one pin different nets, in words.
 struct WholePin {
     PinState state = PinState::untraced;
     NetId net;
