@@ -1,5 +1,6 @@
 #include "cli/json.h"
 
+#include <algorithm>
 #include <nlohmann/json.hpp>
 
 namespace tallyboard {
@@ -17,7 +18,62 @@ Json net_names(const Circuit& circuit, const std::vector<NetId>& nets) {
     return names;
 }
 
+Json number(const std::optional<double>& value) { return value ? Json(*value) : Json(nullptr); }
+
+std::string_view reading_word(ReadingWhat what) {
+    switch (what) {
+        case ReadingWhat::voltage: return "voltage";
+        case ReadingWhat::resistance: return "resistance";
+        case ReadingWhat::current: return "current";
+    }
+    return "";
+}
+
 }  // namespace
+
+std::string solution_json(const Circuit& circuit, const Solution& solution) {
+    Json out;
+    out["dc"]["converged"] = solution.dc.converged;
+    if (!solution.dc.converged) out["dc"]["resists"] = solution.dc.resists;
+    Json nets = Json::object();
+    for (std::size_t i = 0; i < circuit.nets.size(); ++i)
+        nets[net_name(circuit, NetId{static_cast<std::uint32_t>(i)})] =
+            i < solution.dc.net_volts.size() ? number(solution.dc.net_volts[i]) : Json(nullptr);
+    out["dc"]["nets"] = nets;
+    Json supplies = Json::object();
+    for (const SupplyCurrent& supply : solution.dc.supplies) supplies[supply.name] = number(supply.amperes);
+    out["dc"]["supplies"] = supplies;
+    out["readings"] = Json::array();
+    for (const ToldReading& told : solution.readings) {
+        const Reading& reading = *told.reading;
+        Json r;
+        r["what"] = reading_word(reading.what);
+        if (reading.what == ReadingWhat::current) {
+            r["through"] = reading.through_pin ? pin_name(circuit, *reading.through_pin) : reading.through;
+        } else {
+            r["at"] = reading.at ? Json(reading.at->text) : Json(nullptr);
+            r["to"] = reading.to ? Json(reading.to->text) : Json(nullptr);
+        }
+        r["is"] = reading.is;
+        r["expected"] = number(told.expectation.expected);
+        r["unloaded"] = number(told.expectation.unloaded);
+        r["low"] = number(told.expectation.low);
+        r["high"] = number(told.expectation.high);
+        out["readings"].push_back(std::move(r));
+    }
+    out["response"] = Json::array();
+    for (const ResponsePoint& point : solution.response)
+        out["response"].push_back({{"hz", point.hz}, {"db", number(point.db)}, {"deg", number(point.deg)}});
+    Json unmodelled = Json::array();
+    std::vector<PartId> named;
+    for (const Unmodelled& part : solution.unmodelled)
+        if (std::find(named.begin(), named.end(), part.part) == named.end()) {
+            named.push_back(part.part);
+            unmodelled.push_back(circuit[part.part].ref);
+        }
+    out["unmodelled"] = unmodelled;
+    return text_of(out);
+}
 
 std::string comparison_json(const Circuit& drawing, const Circuit& board, const Comparison& c) {
     Json out;

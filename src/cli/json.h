@@ -3,10 +3,14 @@
 #include <string>
 
 #include "compare/compare.h"
+#include "solve/solve.h"
 
 namespace tallyboard {
 
 // The contract's JSON of `compare`: one object, a line break at the end. Keys in the order of the format's page.
 std::string comparison_json(const Circuit& drawing, const Circuit& board, const Comparison& comparison);
+
+// The contract's JSON of `solve`. What cannot be computed is null.
+std::string solution_json(const Circuit& circuit, const Solution& solution);
 
 }  // namespace tallyboard

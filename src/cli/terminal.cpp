@@ -75,6 +75,6 @@ std::function<void(const std::string&, double)> Progress::callback() {
 }
 
 void watch_interrupts() { std::signal(SIGINT, on_interrupt); }
-bool interrupted() { return interrupt_seen; }
+const std::atomic<bool>* interrupt_flag() { return &interrupt_seen; }
 
 }  // namespace tallyboard

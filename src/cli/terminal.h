@@ -1,5 +1,6 @@
 #pragma once
 
+#include <atomic>
 #include <functional>
 #include <string>
 #include <string_view>
@@ -36,6 +37,6 @@ private:
 
 // Set by Ctrl-C after `watch_interrupts`: long work looks at it and keeps the best it has. A second Ctrl-C ends the program.
 void watch_interrupts();
-bool interrupted();
+const std::atomic<bool>* interrupt_flag();
 
 }  // namespace tallyboard
