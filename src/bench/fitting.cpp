@@ -1,0 +1,186 @@
+#include "bench/fitting.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "bench/minimax.h"
+
+namespace tallyboard::detail {
+namespace {
+
+// Steps of the grid in a look, a decade. Finer grids find no other start on the samples.
+constexpr int grid_per_decade = 5;
+constexpr std::size_t most_starts = 3;
+// Rounds of linearising; each one costs a trial a part and reading.
+constexpr int most_rounds = 14;
+constexpr double slope_step = 0.004;   // of a logarithm: small beside any tolerance, large beside the solver's own precision
+constexpr double first_reach = 1.0;    // how far a logarithm of an amount may go in one round
+constexpr double good_enough = 1e-4;   // misfit below which nothing is gained
+
+}  // namespace
+
+Fitting::Fitting(const Circuit& circuit, const Solver& solver, const std::vector<Observation>& observations)
+    : circuit_(circuit), observations_(observations) {
+    for (const Spread& spread : solver.spreads())
+        if (spread.nominal > 0 && (spread.tolerance.minus > 0 || spread.tolerance.plus > 0)) spreads_.push_back(spread);
+    for (const Observation& observation : observations) models_.push_back(solver.reading_model(*observation.reading));
+}
+
+std::vector<std::optional<double>> Fitting::shown(const std::vector<Suspect>& faults, const std::vector<double>& amounts,
+                                                  const std::vector<double>& deviations) {
+    std::vector<Departure> departures;
+    for (std::size_t k = 0; k < faults.size(); ++k)
+        departures.push_back({faults[k].part, faults[k].how, faults[k].adjustable ? amounts[k] : 0.0, faults[k].pins});
+    for (std::size_t j = 0; j < deviations.size(); ++j)
+        if (deviations[j] != 0)
+            departures.push_back({spreads_[j].part, Taken::value, spreads_[j].nominal * std::exp(deviations[j]), {}});
+    std::vector<std::optional<double>> out;
+    for (ReadingModel& model : models_) out.push_back(model.expected(departures));
+    return out;
+}
+
+double Fitting::misfit(const std::vector<std::optional<double>>& shows) const {
+    double worst = 0;
+    for (std::size_t i = 0; i < shows.size(); ++i) {
+        if (!shows[i]) return no_fit;
+        worst = std::max(worst, std::fabs(observations_[i].reading->is - *shows[i]) / observations_[i].within);
+    }
+    return worst;
+}
+
+Fitting::Look Fitting::look(const std::vector<Suspect>& faults) {
+    auto score = [&](const std::vector<double>& amounts) {
+        std::vector<std::optional<double>> shows = shown(faults, amounts);
+        double worst = 0;
+        for (std::size_t i = 0; i < shows.size(); ++i) {
+            if (!shows[i]) return no_fit;
+            // Tolerances can carry a faulty circuit further than a healthy one: allow them twice.
+            worst = std::max(worst, std::fabs(observations_[i].reading->is - *shows[i]) /
+                                        (observations_[i].within + 2 * observations_[i].span));
+        }
+        return worst;
+    };
+    // Grid points of each fault's amount; one for those that have none.
+    std::vector<std::vector<double>> grids;
+    for (const Suspect& suspect : faults) {
+        if (!suspect.adjustable) {
+            grids.push_back({0});
+            continue;
+        }
+        int steps = static_cast<int>(std::ceil(std::log10(suspect.high / suspect.low) * grid_per_decade / (faults.size() > 1 ? 2.5 : 1)));
+        std::vector<double> grid;
+        for (int s = 0; s <= steps; ++s) grid.push_back(suspect.low * std::pow(suspect.high / suspect.low, double(s) / steps));
+        grids.push_back(std::move(grid));
+    }
+    std::size_t total = 1;
+    for (const auto& grid : grids) total *= grid.size();
+    std::vector<double> scores(total);
+    auto amounts_of = [&](std::size_t index) {
+        std::vector<double> amounts;
+        for (const auto& grid : grids) amounts.push_back(grid[index % grid.size()]), index /= grid.size();
+        return amounts;
+    };
+    for (std::size_t i = 0; i < total; ++i) scores[i] = score(amounts_of(i));
+    Look out;
+    std::vector<std::size_t> lows;
+    for (std::size_t i = 0; i < total; ++i) {
+        if (scores[i] >= no_fit) continue;
+        bool low = true;
+        for (std::size_t stride = 1, k = 0; k < grids.size(); stride *= grids[k].size(), ++k) {
+            std::size_t at = i / stride % grids[k].size();
+            if (at > 0 && scores[i - stride] < scores[i]) low = false;
+            if (at + 1 < grids[k].size() && scores[i + stride] < scores[i]) low = false;
+        }
+        if (low) lows.push_back(i);
+    }
+    std::stable_sort(lows.begin(), lows.end(), [&](std::size_t a, std::size_t b) { return scores[a] < scores[b]; });
+    if (lows.empty()) return out;
+    out.score = scores[lows.front()];
+    for (std::size_t i = 0; i < std::min(lows.size(), most_starts); ++i) out.starts.push_back(amounts_of(lows[i]));
+    return out;
+}
+
+FaultFit Fitting::fit(const std::vector<Suspect>& faults, const std::vector<std::vector<double>>& starts) {
+    FaultFit best{no_fit, {}, {}};
+    for (const std::vector<double>& start : starts) {
+        FaultFit fit = fit_from(faults, start);
+        if (fit.misfit < best.misfit) best = std::move(fit);
+        if (best.misfit < good_enough) break;
+    }
+    return best;
+}
+
+FaultFit Fitting::fit_from(const std::vector<Suspect>& faults, std::vector<double> amounts) {
+    std::vector<std::size_t> free_faults;
+    for (std::size_t k = 0; k < faults.size(); ++k)
+        if (faults[k].adjustable) free_faults.push_back(k);
+    std::vector<char> at_fault(circuit_.parts.size());
+    for (const Suspect& suspect : faults) at_fault[suspect.part.index] = 1;
+    std::vector<std::size_t> free_spreads;
+    for (std::size_t j = 0; j < spreads_.size(); ++j)
+        if (!at_fault[spreads_[j].part.index]) free_spreads.push_back(j);
+
+    const std::size_t readings = models_.size(), variables = free_faults.size() + free_spreads.size();
+    std::vector<double> deviations(spreads_.size(), 0.0);
+    FaultFit best{no_fit, amounts, shown(faults, amounts)};
+    best.misfit = misfit(best.shows);
+    double reach = first_reach;
+    for (int round = 0; round < most_rounds && best.misfit < no_fit && best.misfit >= good_enough && variables > 0; ++round) {
+        std::vector<std::vector<double>> slope(readings, std::vector<double>(variables, 0.0));
+        bool known = true;
+        for (std::size_t v = 0; v < variables && known; ++v) {
+            std::vector<double> a = amounts, d = deviations;
+            if (v < free_faults.size()) a[free_faults[v]] *= std::exp(slope_step);
+            else d[free_spreads[v - free_faults.size()]] += slope_step;
+            std::vector<std::optional<double>> moved = shown(faults, a, d);
+            for (std::size_t i = 0; i < readings; ++i) {
+                if (!moved[i]) known = false;
+                else slope[i][v] = (*moved[i] - *best.shows[i]) / slope_step;
+            }
+        }
+        if (!known) break;
+        std::vector<double> residual(readings), within(readings), low(variables), high(variables), ease(variables);
+        for (std::size_t i = 0; i < readings; ++i) {
+            residual[i] = observations_[i].reading->is - *best.shows[i];
+            within[i] = observations_[i].within;
+        }
+        bool better = false;
+        for (int shrink = 0; shrink < 4 && !better; ++shrink, reach /= 3) {
+            for (std::size_t v = 0; v < variables; ++v) {
+                if (v < free_faults.size()) {
+                    const Suspect& suspect = faults[free_faults[v]];
+                    low[v] = std::min(0.0, std::max(-reach, std::log(suspect.low / amounts[free_faults[v]])));
+                    high[v] = std::max(0.0, std::min(reach, std::log(suspect.high / amounts[free_faults[v]])));
+                    ease[v] = 0;
+                } else {
+                    std::size_t j = free_spreads[v - free_faults.size()];
+                    double least = std::log1p(-std::min(spreads_[j].tolerance.minus, 0.999));
+                    double most = std::log1p(spreads_[j].tolerance.plus);
+                    low[v] = std::min(0.0, std::max(-reach, least - deviations[j]));
+                    high[v] = std::max(0.0, std::min(reach, most - deviations[j]));
+                    ease[v] = std::max(most - least, 1e-9);
+                }
+            }
+            MinimaxFit step = fit_minimax(residual, within, slope, low, high, ease);
+            if (!step.solved || step.misfit > best.misfit * (1 - 1e-6)) break;
+            std::vector<double> a = amounts, d = deviations;
+            for (std::size_t v = 0; v < variables; ++v) {
+                if (v < free_faults.size()) a[free_faults[v]] *= std::exp(step.x[v]);
+                else d[free_spreads[v - free_faults.size()]] += step.x[v];
+            }
+            std::vector<std::optional<double>> shows = shown(faults, a, d);
+            double reached = misfit(shows);
+            if (reached < best.misfit * (1 - 1e-4)) {
+                better = true;
+                amounts = a;
+                deviations = d;
+                best = {reached, amounts, std::move(shows)};
+                reach = std::min(first_reach, reach * 6);  // the shrinking at the loop's end takes half of it back
+            }
+        }
+        if (!better) break;
+    }
+    return best;
+}
+
+}  // namespace tallyboard::detail
