@@ -29,7 +29,43 @@ std::string_view reading_word(ReadingWhat what) {
     return "";
 }
 
+Json fault_json(const Circuit& circuit, const Fault& fault) {
+    Json out{{"part", circuit[fault.part].ref}, {"how", fault_word(fault.how)}};
+    if (fault.value) out["value"] = *fault.value;
+    return out;
+}
+
 }  // namespace
+
+std::string diagnosis_json(const Circuit& circuit, const Diagnosis& diagnosis) {
+    Json out;
+    out["healthy"] = diagnosis.healthy;
+    out["explanations"] = Json::array();
+    for (const Explanation& e : diagnosis.explanations) {
+        Json row = fault_json(circuit, e.faults.front());
+        row["misfit"] = e.misfit;
+        row["fits"] = e.fits;
+        out["explanations"].push_back(std::move(row));
+    }
+    if (!diagnosis.pairs.empty()) {
+        out["pairs"] = Json::array();
+        for (const Explanation& e : diagnosis.pairs) {
+            Json faults = Json::array();
+            for (const Fault& fault : e.faults) faults.push_back(fault_json(circuit, fault));
+            out["pairs"].push_back({{"faults", faults}, {"misfit", e.misfit}, {"fits", e.fits}});
+        }
+    }
+    if (diagnosis.further) {
+        const FurtherReading& further = *diagnosis.further;
+        Json shows = Json::array();
+        for (const auto& [index, volts] : further.shows)
+            shows.push_back({{"part", circuit[diagnosis.explanations[index].faults.front().part].ref},
+                             {"how", fault_word(diagnosis.explanations[index].faults.front().how)}, {"volts", volts}});
+        out["further"] = {{"at", net_name(circuit, further.at)}, {"to", net_name(circuit, further.to)},
+                          {"suspects-left", further.suspects_left}, {"shows", shows}};
+    }
+    return text_of(out);
+}
 
 std::string solution_json(const Circuit& circuit, const Solution& solution) {
     Json out;

@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "bench/explain.h"
 #include "compare/compare.h"
 #include "solve/solve.h"
 
@@ -12,5 +13,8 @@ std::string comparison_json(const Circuit& drawing, const Circuit& board, const 
 
 // The contract's JSON of `solve`. What cannot be computed is null.
 std::string solution_json(const Circuit& circuit, const Solution& solution);
+
+// The contract's JSON of `explain`; `pairs` and `further` stand beside it where there are any.
+std::string diagnosis_json(const Circuit& circuit, const Diagnosis& diagnosis);
 
 }  // namespace tallyboard

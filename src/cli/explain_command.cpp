@@ -1,0 +1,93 @@
+#include <cmath>
+#include <fmt/format.h>
+
+#include "base/number_text.h"
+#include "bench/explain.h"
+#include "cli/files.h"
+#include "cli/json.h"
+#include "cli/print_findings.h"
+#include "cli/terminal.h"
+
+namespace tallyboard {
+namespace {
+
+// "R2 of 200 kΩ instead of 100k", "C3 leaking 47 kΩ", "Q1 open", "Q1 short from base to emitter".
+std::string fault_text(const Circuit& circuit, const Fault& fault) {
+    const Part& part = circuit[fault.part];
+    const Kind& kind = circuit.kind_of(part);
+    switch (fault.how) {
+        case Taken::open: return part.ref + " open";
+        case Taken::shorted: {
+            if (!fault.pins || part.pins.size() <= 2) return part.ref + " short";
+            return fmt::format("{} short from {} to {}", part.ref, part.pins[fault.pins->first].name, part.pins[fault.pins->second].name);
+        }
+        case Taken::leak: return fmt::format("{} leaking, about {}", part.ref, engineering_text(fault.value.value_or(0), Quantity::resistance, 2));
+        case Taken::value:
+            return fmt::format("{} of about {}{}", part.ref, engineering_text(fault.value.value_or(0), kind.quantity, 3),
+                               part.nominal() ? " instead of " + part.nominal()->text : "");
+    }
+    return part.ref;
+}
+
+std::string explanation_line(const Circuit& circuit, const Explanation& e) {
+    std::string out;
+    for (const Fault& fault : e.faults) out += (out.empty() ? "" : " and ") + fault_text(circuit, fault);
+    return fmt::format("  {} (worst reading off by {} of what it may be)\n", out, rounded_text(e.misfit, 2));
+}
+
+std::string diagnosis_text(const Circuit& circuit, const Diagnosis& d) {
+    std::string out;
+    if (!d.readings) out += "Nothing to explain: the file has no reading that can be worked out.\n";
+    else if (d.healthy) out += "Nothing to explain: every reading is what a healthy unit within its tolerances shows on that meter.\n";
+    else if (!d.explanations.empty() && d.explanations.front().fits) {
+        out += "Each of these alone explains all readings:\n";
+        for (const Explanation& e : d.explanations) out += explanation_line(circuit, e);
+        if (d.explanations.size() == 1) out += "No other single part does. Prove it on the part itself before it is replaced.\n";
+    } else {
+        out += "No single part explains these readings.\n";
+        if (!d.explanations.empty()) out += "\nThe nearest that single parts come:\n";
+        for (const Explanation& e : d.explanations) out += explanation_line(circuit, e);
+        if (!d.pairs.empty()) out += "\nTwo parts at fault together would explain them:\n";
+        for (const Explanation& e : d.pairs) out += explanation_line(circuit, e);
+    }
+    if (d.further) {
+        out += fmt::format("\nThe reading that would separate them best: {} to {}\n", net_name(circuit, d.further->at), net_name(circuit, d.further->to));
+        for (const auto& [index, volts] : d.further->shows)
+            out += fmt::format("  {:>12}  if {}\n", engineering_text(volts, Quantity::voltage),
+                               fault_text(circuit, d.explanations[index].faults.front()));
+    }
+    if (!d.loading.empty() || !d.remarks.empty()) out += "\n";
+    for (const std::string& sentence : d.loading) out += wrapped(sentence, 2) + "\n";
+    for (const std::string& remark : d.remarks) out += "  " + wrapped(remark, 2) + "\n";
+    return out;
+}
+
+}  // namespace
+
+int explain_command(const Arguments& arguments) {
+    std::string path, when;
+    bool json = false;
+    ExplainOptions explain_options;
+    Knowledge knowledge;
+    Options options("explain FILE [options]",
+                    "Takes the readings of a file's <bench> and finds every single part whose being open, short, leaky or of\n"
+                    "another value explains all of them, the meter's error, its loading and the tolerances allowed for.");
+    options.place(path, "FILE", "a drawing or a board with <setup> and <bench>");
+    options.flag(json, "--json", "print the result as JSON");
+    options.choice(when, "--when", {"found", "left"}, "the readings of the unit as found or as left");
+    options.whole(explain_options.threads, "--threads", "N", "at most so many threads (the result is the same)", 1, 256);
+    knowledge.add_kinds_option(options);
+    knowledge.add_devices_option(options);
+    if (!options.parse(arguments)) return exit_agree;
+
+    explain_options.solve.when = when == "left" ? When::left : When::found;
+    explain_options.solve.devices = knowledge.devices();
+    Circuit circuit = load_circuit(path, knowledge.kinds());
+    Progress progress;
+    explain_options.progress = [&progress](double share) { progress.show("trying suspects", share); };
+    Diagnosis diagnosis = explain(circuit, explain_options);
+    print(json ? diagnosis_json(circuit, diagnosis) : diagnosis_text(circuit, diagnosis));
+    return exit_agree;
+}
+
+}  // namespace tallyboard
