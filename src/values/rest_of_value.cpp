@@ -24,7 +24,12 @@ constexpr std::string_view rating_units[] = {"v", "vdc", "vac", "v~", "v=", "vw"
 // Short words of the trade that say a class or a law; longer words are taken as they come.
 constexpr std::string_view class_words[] = {"x1", "x2", "y1", "y2", "ac", "dc", "np", "bp", "c0g", "cog", "np0", "npo", "x7r",
                                             "x5r", "z5u", "y5v", "y5p", "y5u", "ww", "cc", "cf", "mf", "mo", "hs", "lin", "log",
-                                            "ff", "tt", "mt", "r20", "3w", "rms"};
+                                            "ff", "tt", "mt", "rms"};
+// Words that say what a part is made of or how it is used.
+constexpr std::string_view known_words[] = {"carbon", "film", "metal", "oxide", "comp", "composition", "wirewound", "wire-wound",
+                                            "paper", "mica", "ceramic", "disc", "polyester", "polystyrene", "polypropylene", "mylar",
+                                            "tantalum", "bipolar", "silver", "electrolytic", "non-polar", "cracked", "fusible", "slow",
+                                            "fast", "quick", "anti-surge", "stereo", "ganged", "preset", "audio"};
 
 template <class Words>
 bool is_one_of(std::string_view word, const Words& words) {
@@ -60,8 +65,9 @@ std::size_t rating_end(std::string_view text, std::size_t at, bool bare_volts) {
     return bare_volts && ends ? number_end : at;
 }
 
-// A class, law or remark in words: "X2", "log", "carbon film", "(2 off)".
-std::size_t remark_end(std::string_view text, std::size_t at) {
+// A class, law or remark in words: "X2", "log", "carbon film", "(2 off)". Behind a number without a unit only known words are
+// taken: an unknown one may be a unit misspelled.
+std::size_t remark_end(std::string_view text, std::size_t at, bool bare) {
     if (text[at] == '(') {
         const std::size_t close = text.find(')', at);
         return close == std::string_view::npos ? at : close + 1;
@@ -73,7 +79,7 @@ std::size_t remark_end(std::string_view text, std::size_t at) {
             const bool plain_word = word.size() >= 3 && std::all_of(word.begin(), word.end(), [](char c) {
                                         return is_letter(c) || c == '-' || c == '.' || c == '/' || static_cast<unsigned char>(c) >= 0x80;
                                     });
-            return plain_word ? end : at;
+            return plain_word && (!bare || is_one_of(word, known_words)) ? end : at;
         }
     return end;
 }
@@ -130,7 +136,7 @@ std::size_t take_leading_marks(const PlainForm& form, Value& value) {
     return at;
 }
 
-std::optional<Failure> take_rest(const PlainForm& form, std::size_t at, Value& value) {
+std::optional<Failure> take_rest(const PlainForm& form, std::size_t at, bool bare, Value& value) {
     const std::string_view text = form.text;
     while (at < text.size()) {
         const std::size_t before = at;
@@ -165,9 +171,8 @@ std::optional<Failure> take_rest(const PlainForm& form, std::size_t at, Value& v
         while (at < text.size() && text[at] == ' ') ++at;
         end = rating_end(text, at, stroke && value.quantity == Quantity::capacitance);
         // A word stands apart from the number; "47kfoo" is no value.
-        const bool apart = before == 0 || text[before - 1] == ' ' || text[before - 1] == ',' || text[before - 1] == ';' ||
-                           stroke || text[before] == '(' || !is_letter(text[before - 1]);
-        if (end == at && at < text.size() && apart) end = remark_end(text, at);
+        const bool apart = stroke || text[before] == '(' || std::string_view(" ,;)%").find(text[before - 1]) != std::string_view::npos;
+        if (end == at && at < text.size() && apart) end = remark_end(text, at, bare);
         if (end == at) return Failure{"“" + form.written + "”: “" + form.as_written(before, text.size()) + "” is not understood"};
         add_rating(value, form.as_written(at, end));
         at = end;

@@ -216,6 +216,7 @@ const Notation* point_letter_at(std::string_view text, std::size_t at, Quantity 
 struct Head {
     Decimal number;                    // in SI units, unless `bare`
     bool bare = false;                 // no unit was written
+    bool at_point = false;             // the unit's letter stands at the decimal point
     char letter = 0;                   // a letter right behind: a tolerance or a law
     const Notation* notation = nullptr;
     std::optional<Decimal> thousands;  // the other reading of 4,700
@@ -237,6 +238,7 @@ std::optional<Head> read_head(std::string_view text, std::size_t at, Quantity qu
         if (!number) return {};
         head.number = number->scaled(row.power);
         head.notation = &row;
+        head.at_point = true;
         head.end = end;
         std::size_t word = end;
         if (word < text.size() && text[word] == ' ') ++word;
@@ -343,10 +345,6 @@ void apply_capacitor_habit(Value& value, const ValueHabits& habits) {
 
 // A letter right behind a capacitor's plain number: a tolerance; on parts it could be the end of a code.
 std::optional<Failure> apply_capacitor_letter(Value& value, const Head& head, const ValueHabits& habits) {
-    if (head.letter == 'k')
-        return Failure{"“" + value.text + "”: a capacitor has no k; write n for nanofarads, or K for a tolerance of 10 %"};
-    if (head.letter == 'R' || head.letter == 'r')
-        return Failure{"“" + value.text + "” is a code printed on parts; write the value, as in 4.7p"};
     value.tolerance = tolerance_letter(head.letter, value.si());
     if (!value.tolerance) return Failure{"“" + value.text + "”: the letter " + std::string(1, head.letter) + " is no unit and no tolerance"};
     if (value.number.is_zero()) return {};
@@ -456,8 +454,8 @@ Result<Value> read_notation(const PlainForm& form, Quantity quantity, const Valu
     if (quantity == Quantity::inductance && head->bare)
         return Failure{"“" + form.written + "” on a coil may be µH, or the ohms of its wire; write µH, mH or H, or resistance="};
     // F behind a three-figure number of picofarads is the tolerance: there is no such capacitor in farads.
-    if (quantity == Quantity::capacitance && head->notation && head->notation->doubt == Doubt::farad && !habits.polarised &&
-        head->number >= Decimal(100, 0) && head->number < Decimal(1000, 0)) {
+    if (quantity == Quantity::capacitance && head->notation && head->notation->doubt == Doubt::farad && !head->at_point &&
+        !habits.polarised && text[head->end - 2] != ' ' && head->number >= Decimal(100, 0) && head->number < Decimal(1000, 0)) {
         head->notation = nullptr;
         head->bare = true;
         head->letter = 'F';
@@ -470,7 +468,7 @@ Result<Value> read_notation(const PlainForm& form, Quantity quantity, const Valu
         const bool plain_capacitor = quantity == Quantity::capacitance && head->bare;
         if (auto failure = plain_capacitor ? apply_capacitor_letter(value, *head, habits) : apply_letter(value, *head)) return *failure;
     }
-    if (auto failure = take_rest(form, head->end, value)) return *failure;
+    if (auto failure = take_rest(form, head->end, head->bare, value)) return *failure;
     tell_doubt(value, *head, habits);
     if (head->thousands) {
         const bool scaled = quantity == Quantity::capacitance && head->bare && value.number != head->number;

@@ -26,8 +26,15 @@ bool is_usual(const Prefix& prefix, Quantity quantity) {
     switch (quantity) {
         case Quantity::resistance: return prefix.power >= -3;
         case Quantity::capacitance: return prefix.power <= 0;
-        default: return true;
+        case Quantity::inductance: return prefix.power <= 0 && prefix.power >= -9;
+        case Quantity::voltage: return prefix.power <= 3 && prefix.power >= -9;
+        case Quantity::current: return prefix.power <= 0;
+        case Quantity::frequency: return prefix.power >= 0;
+        case Quantity::power: return prefix.power <= 3 && prefix.power >= -6;
+        case Quantity::none:
+        case Quantity::ratio: break;
     }
+    return true;
 }
 
 // The largest usual prefix that leaves a number of at least one; the smallest one for less.
@@ -69,6 +76,8 @@ std::string trade_text(const Decimal& number, Quantity quantity) {
                           quantity == Quantity::inductance ||
                           (prefix.power == 0 && (quantity == Quantity::voltage || quantity == Quantity::current));
     if (!at_point) return scaled + prefix.at_point + unit;
+    // A hundred farads and more stand apart from their unit: right behind three figures F is a tolerance.
+    if (quantity == Quantity::capacitance && prefix.power == 0 && whole.size() > 2 && behind.empty()) return whole + " F";
     if (whole == "0" && quantity == Quantity::resistance) return letter_of(prefix, quantity) + behind;  // R47
     return whole + letter_of(prefix, quantity) + behind;
 }

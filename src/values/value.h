@@ -26,7 +26,7 @@ struct ValueHabits {
     CapacitorHabit capacitor = CapacitorHabit::mixed;
     bool polarised = false;           // a bare number on it is always µF
     bool marking = false;             // read as found on a part: digit codes (104 = 100 nF) and colours count
-    std::optional<int> year;          // of the unit, where known: settles "1 MF", "10 m" before 1960
+    std::optional<int> year = {};     // of the unit, where known: settles "1 MF", "10 m" before 1960
     bool thousands_comma = false;     // "4,700" is 4700: the sheet's other values say so
 };
 

@@ -67,8 +67,23 @@ std::optional<Quantity> other_quantity(const PlainForm& form, Quantity quantity)
     return {};
 }
 
+// "BC109", and the registered numbers 1N4148, 2N3904, 1S1588.
 bool is_type_number_like(std::string_view text) {
+    const bool registered = text.size() >= 5 && is_digit(text[0]) && (text[1] == 'N' || text[1] == 'S') && is_digit(text[2]) &&
+                            is_digit(text[3]) && is_digit(text[4]);
+    if (registered) return true;
     return is_letter(text[0]) && std::any_of(text.begin(), text.end(), is_digit) && text.find(' ') == std::string_view::npos;
+}
+
+// Resistors' letters on a capacitor: each has its own likely meaning there.
+std::optional<std::string> capacitor_slip(const PlainForm& form) {
+    const std::string& text = form.text;
+    const std::size_t letter = text.find_first_of("kRr");
+    if (letter == std::string::npos || !read_notation(form, Quantity::resistance, {})) return {};
+    if (text[letter] == 'k' && letter + 1 < text.size()) return {};
+    if (text[letter] == 'k')
+        return "“" + form.written + "”: a capacitor has no k; write n for nanofarads, or K for a tolerance of 10 %";
+    return "“" + form.written + "” is a code printed on parts; write the value, as in 4.7p";
 }
 
 bool is_scientific(std::string_view text) {
@@ -88,14 +103,16 @@ Failure explain_failure(const PlainForm& form, Quantity quantity, const ValueHab
     if (const auto slip = look_alike_slip(form, quantity, habits)) return Failure{*slip};
     if (is_scientific(form.text))
         return Failure{shown + " is not how values are written here; write it as in " + std::string(wanted.example)};
+    if (quantity == Quantity::capacitance)
+        if (const auto slip = capacitor_slip(form)) return Failure{*slip};
+    if (is_type_number_like(form.text))
+        return Failure{shown + " looks like a type number, which is written in model=; a value is " +
+                       std::string(wanted.article_name) + ", as in " + std::string(wanted.example)};
     if (const auto other = other_quantity(form, quantity)) {
         const Kindly& found = kindly_of(*other);
         return Failure{shown + " is " + std::string(found.article_name) + "; " + std::string(wanted.article_name) +
                        " is wanted, as in " + std::string(wanted.example)};
     }
-    if (is_type_number_like(form.text))
-        return Failure{shown + " looks like a type number, which is written in model=; a value is " +
-                       std::string(wanted.article_name) + ", as in " + std::string(wanted.example)};
     const std::string plain_reason = shown + " is no " + std::string(quantity_name(quantity));
     if (reason == plain_reason)
         return Failure{shown + " is not " + std::string(wanted.article_name) + " in any notation known; write it as in " +
