@@ -76,10 +76,8 @@ std::size_t remark_end(std::string_view text, std::size_t at, bool bare) {
     const std::string_view word = text.substr(at, end - at);
     for (const std::string& piece : split(word, '/'))
         if (!is_one_of(piece, class_words)) {
-            const bool plain_word = word.size() >= 3 && std::all_of(word.begin(), word.end(), [](char c) {
-                                        return is_letter(c) || c == '-' || c == '.' || c == '/' || static_cast<unsigned char>(c) >= 0x80;
-                                    });
-            return plain_word && (!bare || is_one_of(word, known_words)) ? end : at;
+            if (!bare && is_letter(word.front()) && word.size() >= 2) return end;
+            return is_one_of(word, known_words) ? end : at;
         }
     return end;
 }

@@ -97,7 +97,7 @@ const std::vector<Row> rows{
     {"500 MA", A, 5, -1, Said::each}, {"1/4 A", A, 25, -2}, {"T 3.15A 250V", A, 315, -2}, {"1.6AT", A, 16, -1}, {"-40µA", A, -4, -5},
     {"38kHz", F, 38, 3}, {"1M0", F, 1, 6}, {"10.7 MHz", F, 107, 5}, {"50 c/s", F, 50, 0}, {"455 kc/s", F, 455, 3}, {"1000", F, 1000, 0},
     {"½ W", P, 5, -1}, {"1/4W", P, 25, -2}, {"0W5", P, 5, -1}, {"250mW", P, 25, -2},
-    {"25:1", Quantity::ratio, 25, 0}, {"1:2", Quantity::ratio, 5, -1}, {"25 : 1", Quantity::ratio, 25, 0},
+    {"9V PP3", V, 9, 0}, {"6.3V 150mA", V, 63, -1}, {"25:1", Quantity::ratio, 25, 0}, {"1:2", Quantity::ratio, 5, -1}, {"25 : 1", Quantity::ratio, 25, 0},
 };
 
 Said said(const Value& value) {
