@@ -118,6 +118,7 @@ struct Circuit {
     std::optional<Setup> setup;
     Bench bench;
     std::vector<ContinuityTest> continuity;
+    Span continuity_span;             // the first <continuity>; empty: there is none
     std::vector<Device> devices;
     std::vector<Scan> scans;
     std::vector<Revision> revisions;

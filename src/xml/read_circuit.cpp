@@ -153,6 +153,8 @@ Circuit read_circuit(SourceText text, const KindTable& kinds, std::optional<Circ
     circuit.devices = std::move(devices);
     circuit.root_span = document.root.span;
     circuit.children_end = document.root.content_end;
+    for (const Element& child : document.root.children)
+        if (child.name == "continuity" && circuit.continuity_span.end == 0) circuit.continuity_span = child.span;
     circuit.source = std::move(text);
     return circuit;
 }
