@@ -67,6 +67,17 @@ std::string diagnosis_json(const Circuit& circuit, const Diagnosis& diagnosis) {
     return text_of(out);
 }
 
+std::string question_json(const Circuit& board, const std::optional<Question>& question, const TracingState& state) {
+    Json out;
+    if (question)
+        out["next"] = {{"from", pin_name(board, question->from)}, {"to", pin_name(board, question->to)},
+                       {"likely", question->likely}, {"isolation", question->isolation}, {"why", question->why}};
+    else out["next"] = nullptr;
+    out["state"] = {{"pins", state.pins}, {"proven", state.proven}, {"assumed", state.assumed}, {"open", state.open},
+                    {"nets", state.nets}, {"isolation-left", state.isolation_left}, {"tests", state.tests}};
+    return text_of(out);
+}
+
 std::string solution_json(const Circuit& circuit, const Solution& solution) {
     Json out;
     out["dc"]["converged"] = solution.dc.converged;

@@ -1,8 +1,10 @@
 #pragma once
 
+#include <optional>
 #include <string>
 
 #include "bench/explain.h"
+#include "bench/tracing.h"
 #include "compare/compare.h"
 #include "solve/solve.h"
 
@@ -16,5 +18,8 @@ std::string solution_json(const Circuit& circuit, const Solution& solution);
 
 // The contract's JSON of `explain`; `pairs` and `further` stand beside it where there are any.
 std::string diagnosis_json(const Circuit& circuit, const Diagnosis& diagnosis);
+
+// The next continuity test, or null, and how far the trace is.
+std::string question_json(const Circuit& board, const std::optional<Question>& question, const TracingState& state);
 
 }  // namespace tallyboard
