@@ -105,7 +105,7 @@ bool Transformer::couples(int r, int c, bool at_rest) const {
     if (r < nodes()) return c >= nodes() && c < core && (stretches_[c - nodes()].a == r || stretches_[c - nodes()].b == r);
     if (r == core) return at_rest ? c == core : c >= nodes() && (c < core || permeance_ != 0);
     const Stretch& stretch = stretches_[r - nodes()];
-    return c == stretch.a || c == stretch.b || (c == r && stretch.ohms != 0) || (c == core && !at_rest);
+    return c == stretch.a || c == stretch.b || (c == r && stretch.ohms != 0) || c == core;
 }
 
 bool Transformer::is_bare(int branch, int* a, int* b) const {
