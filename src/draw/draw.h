@@ -35,7 +35,10 @@ using Placing = std::vector<Standing>; // in file order
 
 struct Picture {
     std::vector<Sheet> sheets;
+    std::vector<double> modules;       // millimetres a grid unit, by sheet
     Placing placing;
+    // Pins at which the signal leaves a device and enters the next: {"Q1", "Q2"}, by reference. For the measure of flow.
+    std::vector<std::pair<std::string, std::string>> steps;
     std::vector<std::string> remarks;  // sentences: places given on top of one another, a name too wide for the page
 };
 

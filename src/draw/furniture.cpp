@@ -22,8 +22,9 @@ constexpr double strip = 5;                 // from the frame line to the border
 constexpr double zone_length = 50;
 constexpr double margin = 5;                // from the frame line to the circuit
 constexpr double clear = 4;                 // round a block
-constexpr double title_width = 180, title_height = 30;
+constexpr double title_height = 30;
 constexpr double row_height = 5.6;          // of the revision block
+constexpr double legend_pitch = 5.6;
 
 double em(double cap) { return size_for_cap_height(Face::sheet, cap); }
 
@@ -128,9 +129,11 @@ void add_cell(std::vector<Item>& items, const Box& block, const Cell& cell) {
     }
 }
 
+// ISO 7200 allows 180 mm; on A4 a narrower block leaves room for the notes beside it.
 Box title_box(const Paper& paper) {
     const Box frame = paper.frame();
-    return {frame.x + frame.w - title_width, frame.y + frame.h - title_height, title_width, title_height};
+    const double width = paper.name == "A4" ? 150 : 180;
+    return {frame.x + frame.w - width, frame.y + frame.h - title_height, width, title_height};
 }
 
 void add_title_block(std::vector<Item>& items, const Paper& paper, const SheetFields& fields, int number, int of) {
@@ -152,7 +155,11 @@ void add_title_block(std::vector<Item>& items, const Paper& paper, const SheetFi
          fields.language.empty() ? fields.digest : fields.digest + "  " + fields.language, small_cap},
         {165, 22.5, 15, 7.5, "Paper", std::string(paper.name)},
     }};
-    for (const Cell& cell : cells) add_cell(items, block, cell);
+    for (Cell cell : cells) {  // laid out for 180 mm
+        cell.x *= block.w / 180;
+        cell.w *= block.w / 180;
+        add_cell(items, block, cell);
+    }
     items.push_back(outline(block, frame_line));
 }
 
@@ -293,7 +300,7 @@ const std::vector<LegendEntry>& legend_entries() {
              cross(items, {at.x + 4.6, at.y - 1}, 0.7);
              items.push_back(stroke({{at.x - 5.5, at.y + 1.2}, {at.x + 5.5, at.y + 1.2}}, 0.6, Ink::added));
          }},
-        {"split", "connection drawn, open on the board",
+        {"split", "drawn joined, apart on the board",
          [](auto& items, Point at) {
              for (const double side : {-1.0, 1.0}) {
                  items.push_back(stroke({{at.x + side * 5.5, at.y}, {at.x + side * 1, at.y}}, 0.3, Ink::normal));
@@ -305,12 +312,12 @@ const std::vector<LegendEntry>& legend_entries() {
              items.push_back(stroke({{at.x - 4, at.y}, {at.x + 4, at.y}}, 0.6, Ink::added));
              for (const double side : {-1.0, 1.0}) items.push_back(Circle{{at.x + side * 4, at.y}, 0.8, {0.1, Ink::added, Dash::solid}, Ink::added});
          }},
-        {"inserted", "part in series where none is drawn",
+        {"inserted", "in series where none is drawn",
          [](auto& items, Point at) {
              items.push_back(stroke({{at.x - 5.5, at.y + 1.9}, {at.x + 5.5, at.y + 1.9}}, 0.25, Ink::removed, Dash::dashed));
              resistor_sample(items, {at.x, at.y - 0.4}, 0.6, Ink::added, Dash::solid);
          }},
-        {"bypassed", "part drawn, a plain connection on the board",
+        {"bypassed", "drawn, bridged on the board",
          [](auto& items, Point at) {
              resistor_sample(items, {at.x, at.y - 0.5}, 0.25, Ink::removed, Dash::dashed);
              items.push_back(stroke({{at.x - 5.5, at.y + 1.9}, {at.x + 5.5, at.y + 1.9}}, 0.6, Ink::added));
@@ -327,6 +334,27 @@ std::vector<const LegendEntry*> legend_of(const SheetFields& fields) {
     for (const LegendEntry& entry : legend_entries())
         if (std::find(fields.legend.begin(), fields.legend.end(), entry.name) != fields.legend.end()) used.push_back(&entry);
     return used;
+}
+
+// At the top left, beside the revision block, in two columns.
+Box legend_box(const Paper& paper, const SheetFields& fields) {
+    const Box frame = paper.frame();
+    const std::size_t rows = (legend_of(fields).size() + 1) / 2;
+    const double width = std::min(frame.w - revision_layout(paper, fields).box.w - 6, 150.0);
+    return {frame.x + 3, frame.y + 2, width, rows == 0 ? 0 : static_cast<double>(rows) * legend_pitch};
+}
+
+void add_legend(std::vector<Item>& items, const Paper& paper, const SheetFields& fields) {
+    const auto entries = legend_of(fields);
+    const Box box = legend_box(paper, fields);
+    const std::size_t rows = (entries.size() + 1) / 2;
+    for (std::size_t i = 0; i < entries.size(); ++i) {
+        const double x = box.x + (i < rows ? 0 : box.w / 2);
+        const double y = box.y + legend_pitch * (static_cast<double>(i % rows) + 0.5);
+        entries[i]->sample(items, {x + 6, y});
+        const FittedText says = fitted(entries[i]->says, Face::sheet, small_cap, box.w / 2 - 15);
+        items.push_back(lettering(says.text, {x + 14, y + small_cap / 2}, small_cap));
+    }
 }
 
 // ---- notes, at the foot, left of the title block ----
@@ -350,10 +378,10 @@ void move_down(Item& item, double by) {
 
 Box notes_box(const Paper& paper) {
     const Box frame = paper.frame();
-    return {frame.x + 3, 0, std::min(frame.w - title_width - 6, 150.0), frame.y + frame.h};
+    return {frame.x + 3, 0, std::min(frame.w - title_box(paper).w - 6, 150.0), frame.y + frame.h};
 }
 
-// From the top: legend, notes, cautions in their box, footer.
+// From the top: notes, cautions in their box, footer.
 Notes notes_of(const Paper& paper, const SheetFields& fields) {
     const Box box = notes_box(paper);
     const double size = em(small_cap), pitch = small_cap * line_pitch;
@@ -365,13 +393,6 @@ Notes notes_of(const Paper& paper, const SheetFields& fields) {
             notes.items.push_back(lettering(line, {box.x + indent, y}, small_cap, Align::left, heavy));
         }
     };
-    const auto legend = legend_of(fields);
-    for (const LegendEntry* entry : legend) {
-        entry->sample(notes.items, {box.x + 6, y + 2.6});
-        notes.items.push_back(lettering(std::string(entry->says), {box.x + 15, y + 2.6 + small_cap / 2}, small_cap));
-        y += 5.2;
-    }
-    if (!legend.empty()) y += 1;
     for (const std::string& note : fields.notes) paragraph(note, 0, false);
     if (!fields.cautions.empty()) {
         y += 1.8;
@@ -433,6 +454,7 @@ Field field_of(const Paper& paper, const SheetFields& fields) {
     const RevisionLayout revisions = revision_layout(paper, fields);
     if (revisions.box.h > 0) field.taken.push_back(cleared(revisions.box));
     field.taken.push_back(cleared(title_box(paper)));
+    if (const Box legend = legend_box(paper, fields); legend.h > 0) field.taken.push_back(cleared(legend));
     const Box notes = notes_box(paper);
     const double height = notes_of(paper, fields).height;
     field.taken.push_back(cleared({notes.x, notes.h - height, notes.w, height}));
@@ -446,6 +468,7 @@ void add_furniture(Sheet& sheet, const Paper& paper, const SheetFields& fields, 
     add_frame(sheet.furniture, paper);
     add_title_block(sheet.furniture, paper, fields, number, of);
     add_revision_block(sheet, revision_layout(paper, fields));
+    add_legend(sheet.furniture, paper, fields);
     for (Item& item : notes_of(paper, fields).items) sheet.furniture.push_back(std::move(item));
 }
 

@@ -39,8 +39,8 @@ struct Text {
 using Item = std::variant<Line, Circle, Arc, Text>;
 
 struct PinSpot { std::string name; Point at; };           // "R1.a"
-// A part's or section's symbol: `ref` is the file's reference.
-struct PartFigure { std::string ref, kind; Box box; std::vector<PinSpot> pins; std::vector<Item> items; };
+// A part's or section's symbol: `ref` is the file's reference, `label` the printed one (IC1A).
+struct PartFigure { std::string ref, kind; Box box; std::vector<PinSpot> pins; std::vector<Item> items; std::string label; };
 // A connection to elsewhere: ground, supply, a named net.
 struct TieFigure { std::string net; Box box; Point pin; std::vector<Item> items; };
 struct Wire { std::vector<Point> points; Pen pen; };      // segments horizontal or vertical

@@ -1,0 +1,384 @@
+#include "draw/arranging.h"
+
+#include <fmt/format.h>
+
+#include <cmath>
+#include <map>
+#include <set>
+
+#include "draw/packing.h"
+#include "draw/placing.h"
+#include "draw/prepare.h"
+
+namespace tallyboard::detail {
+
+namespace {
+
+// Above this many items a block is cut between stages before it is placed.
+constexpr std::size_t largest_block = 150;
+constexpr int attempts = 4;
+
+class Arranger {
+public:
+    Arranger(Model& model, const Circuit& circuit, const DrawOptions& options)
+        : model_(model), circuit_(circuit), options_(options) {
+        arrangement_.places.resize(model.items.size());
+    }
+
+    Arrangement run() {
+        if (model_.items.empty()) {
+            const Paper paper = papers().front();
+            const Field field = field_of(paper, options_.fields);
+            arrangement_.sheets.push_back({{}, paper, {largest_module, {field.drawing.x, field.drawing.y}}});
+            return std::move(arrangement_);
+        }
+        if (all_given()) {
+            take_given();
+            if (finish(true)) return std::move(arrangement_);
+        }
+        merge_given_blocks();
+        for (int block = 0; block < model_.blocks; ++block)
+            while (items_of(block).size() > largest_block) split(block);
+        for (attempt_ = 0; attempt_ < attempts; ++attempt_) {
+            place_blocks();
+            share_out();
+            if (finish(false)) return std::move(arrangement_);
+        }
+        explode();
+        finish(true);
+        return std::move(arrangement_);
+    }
+
+private:
+    std::vector<Paper> papers() const {
+        if (!options_.paper.empty()) return {paper_named(options_.paper)};
+        return {paper_named("A4"), paper_named("A3")};
+    }
+    std::vector<int> items_of(int block) const {
+        std::vector<int> items;
+        for (int i = 0; i < static_cast<int>(model_.items.size()); ++i)
+            if (model_.items[i].block == block) items.push_back(i);
+        return items;
+    }
+    bool all_given() const {
+        return std::all_of(model_.items.begin(), model_.items.end(), [](const Item& item) { return item.given.has_value(); });
+    }
+    Place given_place(int i) const {
+        const Stands& stands = *model_.items[i].given;
+        return {static_cast<int>(std::lround(stands.x)), static_cast<int>(std::lround(stands.y)), 0};
+    }
+    void take_given();
+    void merge_given_blocks();
+    void split(int block);
+    void place_blocks();
+    Placed place_given_block(const std::vector<int>& items, PlacingOptions options) const;
+    void share_out();
+    bool finish(bool last);
+    void explode();
+    bool fits(const std::vector<int>& blocks) const;
+    void lay_out(const std::vector<int>& blocks);
+
+    Model& model_;
+    const Circuit& circuit_;
+    const DrawOptions& options_;
+    Arrangement arrangement_;
+    std::vector<std::vector<int>> on_sheet_;           // items of each sheet
+    std::map<int, Area> extents_;                      // of placed blocks
+    std::set<int> stale_;                              // blocks to be placed again
+    std::map<int, Placed> placed_;
+    bool placed_once_ = false;
+    int attempt_ = 0;
+};
+
+void Arranger::take_given() {
+    std::map<int, std::vector<int>> sheets;
+    std::map<std::tuple<int, int, int>, int> at;
+    for (int i = 0; i < static_cast<int>(model_.items.size()); ++i) {
+        arrangement_.places[i] = given_place(i);
+        const int sheet = std::max(1, model_.items[i].given->sheet);
+        sheets[sheet].push_back(i);
+        const Place& place = arrangement_.places[i];
+        const auto [other, fresh] = at.emplace(std::tuple{sheet, place.x, place.y}, i);
+        if (!fresh)
+            arrangement_.remarks.push_back(fmt::format("{} and {} stand on one place (x {}, y {})", model_.items[other->second].label,
+                                                       model_.items[i].label, place.x, place.y));
+    }
+    on_sheet_.clear();
+    for (auto& [number, items] : sheets) on_sheet_.push_back(std::move(items));
+}
+
+// Blocks with places given make one: they share their coordinates.
+void Arranger::merge_given_blocks() {
+    int first = -1;
+    std::set<int> given;
+    for (const Item& item : model_.items)
+        if (item.given) given.insert(item.block);
+    for (int block : given) {
+        if (first < 0) first = block;
+        for (Item& item : model_.items)
+            if (item.block == block) item.block = first;
+    }
+    if (given.size() > 1) rebuild(model_, circuit_);
+}
+
+// Cuts a block in two between stages: where, in the order of levels and near the middle, fewest nets are cut.
+void Arranger::split(int block) {
+    std::vector<int> items = items_of(block);
+    std::stable_sort(items.begin(), items.end(), [&](int a, int b) { return model_.items[a].level < model_.items[b].level; });
+    const std::size_t n = items.size();
+    std::map<int, int> position;
+    for (std::size_t k = 0; k < n; ++k) position[items[k]] = static_cast<int>(k);
+    std::vector<int> cut(n + 1, 0);
+    for (const WireGroup& group : model_.groups) {
+        int low = static_cast<int>(n), high = -1;
+        for (auto [i, p] : group.pins)
+            if (auto at = position.find(i); at != position.end()) low = std::min(low, at->second), high = std::max(high, at->second);
+        for (int k = low + 1; k <= high; ++k) ++cut[k];
+    }
+    std::size_t best = n / 2;
+    for (std::size_t k = n * 35 / 100; k <= n * 65 / 100; ++k)
+        if (cut[k] < cut[best]) best = k;
+    for (std::size_t k = best; k < n; ++k) model_.items[items[k]].block = model_.blocks;
+    ++model_.blocks;
+    model_.power_block.push_back(model_.power_block[block]);
+    rebuild(model_, circuit_);
+    stale_.insert(block);
+    stale_.insert(model_.blocks - 1);
+}
+
+Placed Arranger::place_given_block(const std::vector<int>& items, PlacingOptions options) const {
+    // Those without a place begin in the middle of their given neighbours.
+    std::vector<Place> begin(items.size());
+    Area given;
+    bool any = false;
+    for (std::size_t k = 0; k < items.size(); ++k) {
+        options.fixed.push_back(model_.items[items[k]].given.has_value());
+        if (!options.fixed.back()) continue;
+        begin[k] = given_place(items[k]);
+        const Area spot{begin[k].x, begin[k].y, begin[k].x, begin[k].y};
+        if (any) given.include(spot);
+        else given = spot;
+        any = true;
+    }
+    for (std::size_t k = 0; k < items.size(); ++k) {
+        if (options.fixed[k]) continue;
+        int x = 0, y = 0, count = 0;
+        for (const ItemPin& pin : model_.items[items[k]].pins) {
+            if (pin.net < 0 || pin.tied) continue;
+            for (auto [j, q] : model_.nets[pin.net].pins)
+                if (model_.items[j].given) x += given_place(j).x, y += given_place(j).y, ++count;
+        }
+        begin[k].x = count ? x / count : given.x1 + 6;
+        begin[k].y = count ? y / count + 3 : (given.y0 + given.y1) / 2;
+    }
+    options.begin = begin;
+    options.cool = true;
+    return place_block(model_, items, options);
+}
+
+void Arranger::place_blocks() {
+    std::vector<std::vector<int>> blocks;
+    for (int block = 0; block < model_.blocks; ++block) blocks.push_back(items_of(block));
+    int starts_done = 0, all_starts = 0;
+    const int starts = options_.draft ? 1 : 4;
+    for (const auto& items : blocks) all_starts += items.empty() ? 0 : starts;
+    double best_before = 0;
+    for (int block = 0; block < model_.blocks; ++block) {
+        const auto& items = blocks[block];
+        if (items.empty() || (placed_once_ && !stale_.count(block))) continue;
+        PlacingOptions placing;
+        placing.starts = starts;
+        placing.effort = options_.draft ? 0.1 : 0.5;
+        placing.threads = options_.threads;
+        placing.stop = options_.stop;
+        placing.seed = 1 + static_cast<unsigned>(attempt_) * 17;
+        double best = 0;
+        placing.start_done = [&](double cost) {
+            best = cost;
+            if (options_.progress) options_.progress({++starts_done, all_starts, best_before + cost});
+        };
+        const bool given = std::any_of(items.begin(), items.end(), [&](int i) { return model_.items[i].given.has_value(); });
+        placed_[block] = given ? place_given_block(items, placing) : place_block(model_, items, placing);
+        best_before += best;
+    }
+    placed_once_ = true;
+    stale_.clear();
+    extents_.clear();
+    for (int block = 0; block < model_.blocks; ++block) {
+        const auto& items = blocks[block];
+        if (items.empty()) continue;
+        Area extent;
+        for (std::size_t k = 0; k < items.size(); ++k) {
+            const Place& place = placed_[block].places[k];
+            arrangement_.places[items[k]] = place;
+            const Area hull = model_.items[items[k]].standpoints[place.standpoint].hull.moved({place.x, place.y});
+            if (k == 0) extent = hull;
+            else extent.include(hull);
+        }
+        extents_[block] = extent;
+    }
+}
+
+int units_up(int sixteenths) { return (sixteenths + sub - 1) / sub; }
+
+// Sets the blocks beside and below one another, the largest signal block first; a block with places given keeps them.
+void Arranger::lay_out(const std::vector<int>& blocks) {
+    std::vector<int> order = blocks;
+    const auto has_given = [&](int block) {
+        for (const Item& item : model_.items)
+            if (item.block == block && item.given) return true;
+        return false;
+    };
+    const auto area = [&](int block) { return static_cast<long long>(extents_.at(block).width()) * extents_.at(block).height(); };
+    std::stable_sort(order.begin(), order.end(), [&](int a, int b) {
+        if (has_given(a) != has_given(b)) return has_given(a);
+        if (model_.power_block[a] != model_.power_block[b]) return !model_.power_block[a];
+        return area(a) > area(b);
+    });
+    std::vector<Spot> sizes;
+    for (int block : order) sizes.push_back({units_up(extents_.at(block).width()), units_up(extents_.at(block).height())});
+    const std::vector<Spot> at = pack(sizes);
+    Spot origin{0, 0};
+    for (std::size_t k = 0; k < order.size(); ++k) {
+        const Area& extent = extents_.at(order[k]);
+        const auto items = items_of(order[k]);
+        const auto floor_units = [](int v) { return v >= 0 ? v / sub : -((-v + sub - 1) / sub); };
+        Spot shift{at[k].x - floor_units(extent.x0), at[k].y - floor_units(extent.y0)};
+        if (has_given(order[k])) {
+            // As given: the others go round it.
+            for (int i : items)
+                if (model_.items[i].given) {
+                    const Place want = given_place(i);
+                    shift = {want.x - arrangement_.places[i].x, want.y - arrangement_.places[i].y};
+                    break;
+                }
+            origin = {shift.x + floor_units(extent.x0), shift.y + floor_units(extent.y0)};
+        } else {
+            shift = {shift.x + origin.x, shift.y + origin.y};
+        }
+        for (int i : items) {
+            arrangement_.places[i].x += shift.x;
+            arrangement_.places[i].y += shift.y;
+        }
+        extents_[order[k]] = extent.moved(shift);
+    }
+}
+
+bool Arranger::fits(const std::vector<int>& blocks) const {
+    std::vector<Area> boxes;
+    for (int block : blocks)
+        for (int i : items_of(block)) {
+            const Place& place = arrangement_.places[i];
+            boxes.push_back(model_.items[i].standpoints[place.standpoint].hull.moved({place.x, place.y}));
+        }
+    for (const Paper& paper : papers())
+        if (fit(boxes, field_of(paper, options_.fields))) return true;
+    return false;
+}
+
+// One sheet if everything fits, else block after block onto sheets; a block too large for any sheet is split and placed again.
+void Arranger::share_out() {
+    for (;;) {
+        std::vector<int> all;
+        for (const auto& [block, extent] : extents_) all.push_back(block);
+        lay_out(all);
+        std::vector<std::vector<int>> sheets{all};
+        if (!fits(all)) {
+            std::stable_sort(all.begin(), all.end(), [&](int a, int b) { return model_.power_block[a] < model_.power_block[b]; });
+            sheets.clear();
+            int too_large = -1;
+            for (int block : all) {
+                if (!sheets.empty()) {
+                    sheets.back().push_back(block);
+                    lay_out(sheets.back());
+                    if (fits(sheets.back())) continue;
+                    sheets.back().pop_back();
+                    lay_out(sheets.back());
+                }
+                sheets.push_back({block});
+                lay_out(sheets.back());
+                if (!fits(sheets.back()) && items_of(block).size() > 8) too_large = block;
+            }
+            if (too_large >= 0) {
+                split(too_large);
+                place_blocks();
+                continue;
+            }
+        }
+        on_sheet_.clear();
+        for (const auto& blocks : sheets) {
+            std::vector<int> items;
+            for (int block : blocks)
+                for (int i : items_of(block)) items.push_back(i);
+            std::sort(items.begin(), items.end());
+            on_sheet_.push_back(std::move(items));
+        }
+        return;
+    }
+}
+
+// Routes and letters every sheet. False: something did not find its place (and is to be tried again, unless `last`).
+bool Arranger::finish(bool last) {
+    arrangement_.sheets.clear();
+    bool good = true;
+    std::set<int> cut;
+    for (const auto& items : on_sheet_) {
+        Page page = make_page(model_, items, arrangement_.places);
+        for (int net : page.unrouted_nets) cut.insert(net);
+        for (int i : page.crowded_items) stale_.insert(model_.items[i].block);
+        if (!page.unrouted_nets.empty() || !page.crowded_items.empty()) good = false;
+        std::optional<Scale> scale;
+        Paper paper;
+        for (const Paper& tried : papers()) {
+            paper = tried;
+            scale = fit(page.boxes, field_of(tried, options_.fields));
+            if (scale) break;
+        }
+        if (!scale) {
+            if (!last) good = false;
+            // Nothing smaller may be printed: it stands over the edge, and is told.
+            const Box drawing = field_of(paper, options_.fields).drawing;
+            scale = Scale{smallest_module, {drawing.x, drawing.y}};
+            if (last) arrangement_.remarks.push_back(fmt::format("the circuit does not fit on {} at the smallest scale", paper.name));
+        }
+        arrangement_.sheets.push_back({std::move(page), paper, *scale});
+    }
+    if (good || last) return good || last;
+    for (int net : cut) {
+        for (auto [i, p] : model_.nets[net].pins) stale_.insert(model_.items[i].block);
+        if (attempt_ >= 1) cut_net(model_, net);
+    }
+    if (stale_.empty())
+        for (const auto& [block, extent] : extents_) stale_.insert(block);
+    if (attempt_ >= 1) {
+        rebuild(model_, circuit_);
+        for (const auto& [block, extent] : extents_) stale_.insert(block);   // orientations are numbered anew
+    }
+    return false;
+}
+
+// Every pin tied by name, the items in rows far apart: no one's idea of a drawing, but true, whatever the circuit.
+void Arranger::explode() {
+    for (std::size_t n = 0; n < model_.nets.size(); ++n) cut_net(model_, static_cast<int>(n));
+    rebuild(model_, circuit_);
+    on_sheet_.assign(1, {});
+    int x = 0, y = 0, row = 0;
+    for (int i = 0; i < static_cast<int>(model_.items.size()); ++i) {
+        const Area& hull = model_.items[i].standpoints[0].hull;
+        if (x > 0 && x + units_up(hull.width()) > 160) x = 0, y += row + 3, row = 0;
+        if (y + units_up(hull.height()) > 100) on_sheet_.push_back({}), x = 0, y = 0, row = 0;
+        arrangement_.places[i] = {x + units_up(-hull.x0), y + units_up(-hull.y0), 0};
+        x += units_up(hull.width()) + 4;
+        row = std::max(row, units_up(hull.height()));
+        on_sheet_.back().push_back(i);
+    }
+    arrangement_.remarks.push_back("no way was found for every wire: all connections are drawn by name");
+}
+
+}  // namespace
+
+Arrangement arrange(Model& model, const Circuit& circuit, const DrawOptions& options) {
+    return Arranger(model, circuit, options).run();
+}
+
+}  // namespace tallyboard::detail

@@ -1,0 +1,77 @@
+#include "draw/placing.h"
+
+#include <mutex>
+#include <thread>
+
+#include "draw/annealing.h"
+
+namespace tallyboard::detail {
+
+namespace {
+
+// Left to right by level, top to bottom by potential, with some jitter; each item in its cheapest orientation.
+std::vector<Place> first_places(const Model& model, const Layout& layout, Dice& dice) {
+    std::vector<Place> places;
+    int most = sub;
+    for (int i = 0; i < layout.size(); ++i) most = std::max(most, layout.item(i).level);
+    const int width = layout.field_width() / 2, height = layout.field_height() / 3;
+    for (int i = 0; i < layout.size(); ++i) {
+        const Item& item = layout.item(i);
+        double potential = 0;
+        int pins = 0;
+        for (const ItemPin& pin : item.pins)
+            if (pin.net >= 0) potential += model.nets[pin.net].potential, ++pins;
+        if (pins > 0) potential /= pins;
+        Place place;
+        place.x = layout.field_width() / 4 + width * item.level / most + dice.between(-4, 4);
+        place.y = layout.field_height() / 2 - static_cast<int>(height * (potential - 0.4)) + dice.between(-6, 6);
+        for (std::size_t s = 0; s < item.standpoints.size(); ++s)
+            if (item.standpoints[s].cost < item.standpoints[place.standpoint].cost) place.standpoint = static_cast<int>(s);
+        places.push_back(place);
+    }
+    return places;
+}
+
+Placed one_start(const Model& model, const std::vector<int>& items, const PlacingOptions& options, int start) {
+    Layout layout(model, items);
+    Dice dice(options.seed * 1000003ULL + static_cast<unsigned>(start) * 7919ULL + items.size());
+    if (!options.begin.empty()) {
+        layout.set_places(options.begin);
+        layout.stay_near(layout.places(), options.stay);
+    }
+    else layout.set_places(first_places(model, layout, dice));
+    for (std::size_t i = 0; i < options.fixed.size(); ++i)
+        if (options.fixed[i]) layout.fix(static_cast<int>(i));
+    return anneal(layout, options, dice);
+}
+
+}  // namespace
+
+Placed place_block(const Model& model, const std::vector<int>& items, const PlacingOptions& options) {
+    std::vector<Placed> results(options.starts);
+    std::atomic<int> next{0};
+    std::mutex telling;
+    double best = -1;
+    const auto work = [&] {
+        for (int start = next++; start < options.starts; start = next++) {
+            results[start] = one_start(model, items, options, start);
+            if (!options.start_done) continue;
+            const std::lock_guard<std::mutex> lock(telling);
+            const double cost = static_cast<double>(results[start].cost) / sub;
+            best = best < 0 ? cost : std::min(best, cost);
+            options.start_done(best);
+        }
+    };
+    const unsigned machine = std::max(1u, std::thread::hardware_concurrency());
+    const int threads = std::min(options.starts, options.threads > 0 ? options.threads : static_cast<int>(machine));
+    std::vector<std::thread> others;
+    for (int t = 1; t < threads; ++t) others.emplace_back(work);
+    work();
+    for (std::thread& thread : others) thread.join();
+    std::size_t winner = 0;
+    for (std::size_t s = 1; s < results.size(); ++s)
+        if (results[s].cost < results[winner].cost) winner = s;
+    return results[winner];
+}
+
+}  // namespace tallyboard::detail
