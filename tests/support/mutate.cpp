@@ -49,6 +49,7 @@ private:
     void touch_package(const DraftPart& part);
     void remove(std::size_t index);
     std::optional<std::string> some_net(std::size_t least_terminals);
+    std::set<std::string> linked(const std::string& net) const;
 
     bool change_value();
     bool change_kind();
@@ -102,6 +103,22 @@ std::optional<std::string> Spoiler::some_net(std::size_t least_terminals) {
         if (is_net(net) && terminals(net).size() >= least_terminals) return net;
     }
     return {};
+}
+
+// The nets that links make one with this one.
+std::set<std::string> Spoiler::linked(const std::string& net) const {
+    std::set<std::string> result_set{net};
+    for (bool grown = true; grown;) {
+        grown = false;
+        for (const DraftPart& part : board.parts)
+            if (part.kind == "link" && is_net(part.pins[0].net) && is_net(part.pins[1].net) &&
+                result_set.contains(part.pins[0].net) != result_set.contains(part.pins[1].net)) {
+                result_set.insert(part.pins[0].net);
+                result_set.insert(part.pins[1].net);
+                grown = true;
+            }
+    }
+    return result_set;
 }
 
 DraftPart& Spoiler::add(const std::string& prefix, const std::string& kind, const std::string& value, std::vector<DraftPin> pins) {
@@ -324,6 +341,7 @@ bool Spoiler::make_equivalent() {
     else if (number.digits % 2 == 0) number.digits /= 2;
     else number = {number.digits * 5, number.exponent - 1};
     const std::string value = number_text(number, part.kind), a = part.pins[0].net, b = part.pins[1].net;
+    if (linked(a).contains(b)) return false;   // a wire past the part: it has but one end
     const std::string middle = series ? fresh_net() : "";
     note(What::equivalent, part.ref);
     remove(*index);
