@@ -15,7 +15,7 @@ void put_response(Equations& equations, const Rest& rest, std::vector<ResponsePo
         const auto volts = [&](int node) { return node < 0 ? std::complex<double>() : (*x)[node]; };
         const std::complex<double> ratio = volts(network.load_a) - volts(network.load_b);
         const double size = std::abs(ratio);
-        if (!(size > 1e-15) || !std::isfinite(size)) continue;
+        if (!(size > 1e-25) || !std::isfinite(size)) continue;
         point.db = 20 * std::log10(size);
         point.deg = std::arg(ratio) * 180 / std::numbers::pi;
     }
