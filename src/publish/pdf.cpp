@@ -166,8 +166,8 @@ private:
         if (clipped_) draw(Clip{});
         for (const Anchor& anchor : page.anchors) {
             HPDF_Destination destination = HPDF_Page_CreateDestination(page_);
-            // A little above and left of the place, at the zoom in use.
-            HPDF_Destination_SetXYZ(destination, x(std::max(anchor.at.x - 15, 0.0)), y(std::max(anchor.at.y - 15, 0.0)), 0);
+            // A little above and left of the place; the zoom, which the library wants, is taken out again in finishing.
+            HPDF_Destination_SetXYZ(destination, x(std::max(anchor.at.x - 15, 0.0)), y(std::max(anchor.at.y - 15, 0.0)), 1);
             anchors_[anchor.name] = destination;
         }
         require("a page");

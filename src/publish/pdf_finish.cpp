@@ -50,6 +50,13 @@ void mend_fonts(QPDF& pdf) {
     }
 }
 
+// A link goes to its place at the zoom the reader has chosen.
+void keep_zoom(QPDF& pdf) {
+    for (QPDFObjectHandle object : pdf.getAllObjects())
+        if (object.isArray() && object.getArrayNItems() == 5 && object.getArrayItem(1).isNameAndEquals("/XYZ"))
+            object.setArrayItem(4, QPDFObjectHandle::newNull());
+}
+
 std::string metadata_of(const Document& document) {
     std::string xmp =
         "<?xpacket begin=\"\xEF\xBB\xBF\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n"
@@ -103,6 +110,7 @@ std::string finished_pdf(const std::string& bytes, const Document& document) {
     pdf.setSuppressWarnings(true);
     pdf.processMemoryFile("document", bytes.data(), bytes.size());
     mend_fonts(pdf);
+    keep_zoom(pdf);
     add_metadata(pdf, document);
     add_attachments(pdf, document);
     QPDFWriter writer(pdf);
