@@ -157,7 +157,13 @@ struct KindModels {
                 if (ohms) break;
             }
         }
-        if (!ohms) ohms = b.parameters(b.circuit_.kinds[b.section_->kind].name).find("r");
+        if (!ohms) {
+            const std::string& kind = b.circuit_.kinds[b.section_->kind].name;
+            const Parameters p = b.shelf_.parameters(kind, b.worked_->model);
+            ohms = p.find("r");
+            if (ohms && !p.device_known)
+                b.remark(fmt::format("every {} of which nothing is known is taken as {}", kind, engineering_text(*ohms, Quantity::resistance)));
+        }
         if (!ohms || *ohms < 0) return b.no_model("its resistance is not known");
         put_resistance(*ohms, false);
     }

@@ -9,12 +9,10 @@
 namespace tallyboard::detail {
 
 bool Network::set_value(PartId part, double value) {
-    for (Valued& one : valued) {
-        if (one.part != part) continue;
-        for (int e : one.elements) elements[e]->take_value(value);
-        return true;
-    }
-    return false;
+    const auto one = std::lower_bound(valued.begin(), valued.end(), part, [](const Valued& v, PartId id) { return v.part < id; });
+    if (one == valued.end() || one->part != part) return false;
+    for (int e : one->elements) elements[e]->take_value(value);
+    return true;
 }
 
 std::string Network::says(const Circuit& circuit, int unknown) const {
@@ -168,8 +166,8 @@ private:
     }
 
     Network::Valued& valued(const PlannedPart& part) {
-        for (Network::Valued& one : network_.valued)
-            if (one.part == part.part) return one;
+        // A part's sections stand next to each other.
+        if (!network_.valued.empty() && network_.valued.back().part == part.part) return network_.valued.back();
         return network_.valued.emplace_back(Network::Valued{part.part, *part.value, part.tolerance, {}});
     }
 

@@ -37,7 +37,7 @@ struct Network {
     std::vector<Unknown> unknowns;
     std::vector<int> node_of_net;           // -1: the reference; absent
     std::vector<Touch> touches;
-    std::vector<Valued> valued;
+    std::vector<Valued> valued;             // by part, in file order
     std::vector<Delivers> supplies;
     std::vector<int> hidden_rest, hidden_response;   // nodes on which a part without a model hangs
     std::vector<int> rings;                 // own currents of conductors that close a ring without resistance

@@ -122,6 +122,17 @@ TEST_CASE("Koren's triodes give the currents of their equation at the datasheet 
     CHECK(1 / ecc82.by_plate == Approx(7.25e3).epsilon(0.005));
 }
 
+TEST_CASE("the EL84 stands at its datasheet point: 250 V, -7.3 V, 48 mA, screen 5.5 mA, 11.3 mS, 38 to 40 kilohms") {
+    const Circuit circuit = drawing(ground);
+    const detail::Parameters p = detail::DeviceShelf(circuit, built_in_devices()).parameters("pentode", "6BQ5");
+    const auto at = detail::koren_pentode({p.get("mu", 0), p.get("ex", 0), p.get("kg1", 0), p.get("kg2", 0), p.get("kp", 0), p.get("kvb", 0)},
+                                          -7.3, 250, 250);
+    CHECK(at.plate == nearly(48e-3));
+    CHECK(at.screen == nearly(5.5e-3));
+    CHECK(at.plate_by_grid == nearly(11.3e-3));
+    CHECK(1 / at.plate_by_plate == Approx(39e3).epsilon(0.03));
+}
+
 TEST_CASE("a valve stage amplifies by its slopes, µ RA/(RA + ra) with the cathode bypassed") {
     const Circuit circuit = drawing(ground + R"(<setup><supply plus="HT" minus="0V" voltage="250V"/>
           <source net="G" return="0V"/><load net="A" return="0V"/></setup>
