@@ -20,7 +20,7 @@ public:
         for (int i = 0; i < layout.size(); ++i)
             if (!layout.fixed(i)) loose_.push_back(i);
     }
-    bool any() const { return !loose_.empty(); }
+    int loose() const { return static_cast<int>(loose_.size()); }
 
     // Fills `changes` with one random move; false: none this time. `cool` in 0 … 256: how far down the schedule.
     bool propose(std::vector<Change>& changes, int cool) {
@@ -177,8 +177,8 @@ Placed anneal(Layout& layout, const PlacingOptions& options, Dice dice) {
     static const std::vector<int> thresholds = threshold_table();
     Moves moves(layout, dice);
     Placed best{layout.places(), layout.cost(), layout.overlaps()};
-    if (!moves.any()) return best;
-    const double n = layout.size();
+    if (moves.loose() == 0) return best;
+    const double n = moves.loose();
     const long long total = static_cast<long long>(12000 * n * std::max(1.0, std::sqrt(n / 25)) * options.effort);
     constexpr int steps = 96;
     const double hot = options.cool ? 5 : 70, cold = 0.5;

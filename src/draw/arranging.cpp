@@ -22,7 +22,6 @@ class Arranger {
 public:
     Arranger(Model& model, const Circuit& circuit, const DrawOptions& options)
         : model_(model), circuit_(circuit), options_(options) {
-        arrangement_.places.resize(model.items.size());
     }
 
     Arrangement run() {
@@ -32,7 +31,8 @@ public:
             arrangement_.sheets.push_back({{}, paper, {largest_module, {field.drawing.x, field.drawing.y}}});
             return std::move(arrangement_);
         }
-        if (all_given()) {
+        given_ = all_given();
+        if (given_) {
             take_given();
             if (finish(true)) return std::move(arrangement_);
         }
@@ -61,7 +61,7 @@ private:
         return items;
     }
     bool all_given() const {
-        return std::all_of(model_.items.begin(), model_.items.end(), [](const Item& item) { return item.given.has_value(); });
+        return std::all_of(model_.items.begin(), model_.items.end(), [](const Item& item) { return item.given || item.role == Role::tie; });
     }
     Place given_place(int i) const {
         const Stands& stands = *model_.items[i].given;
@@ -88,12 +88,14 @@ private:
     std::map<int, Placed> placed_;
     bool placed_once_ = false;
     int attempt_ = 0;
+    bool given_ = false;                               // every part's place
 };
 
 void Arranger::take_given() {
+    arrangement_.places.resize(model_.items.size());
     std::map<int, std::vector<int>> sheets;
     std::map<std::tuple<int, int, int>, int> at;
-    for (int i = 0; i < static_cast<int>(model_.items.size()); ++i) {
+    for (int i = 0; i < model_.parts; ++i) {
         arrangement_.places[i] = given_place(i);
         const int sheet = std::max(1, model_.items[i].given->sheet);
         sheets[sheet].push_back(i);
@@ -104,7 +106,21 @@ void Arranger::take_given() {
                                                        model_.items[i].label, place.x, place.y));
     }
     on_sheet_.clear();
-    for (auto& [number, items] : sheets) on_sheet_.push_back(std::move(items));
+    for (auto& [number, items] : sheets) {
+        // The ties of these parts' wires find their places round them.
+        std::set<int> here(items.begin(), items.end());
+        std::vector<int> ties;
+        for (const WireGroup& group : model_.groups)
+            if (group.needs_tie && here.count(group.pins.front().first)) ties.push_back(group.pins.back().first);
+        if (!ties.empty()) {
+            items.insert(items.end(), ties.begin(), ties.end());
+            PlacingOptions placing;
+            placing.starts = 1;
+            const Placed placed = place_given_block(items, placing);
+            for (std::size_t k = 0; k < items.size(); ++k) arrangement_.places[items[k]] = placed.places[k];
+        }
+        on_sheet_.push_back(std::move(items));
+    }
 }
 
 // Blocks with places given make one: they share their coordinates.
@@ -204,6 +220,7 @@ void Arranger::place_blocks() {
     placed_once_ = true;
     stale_.clear();
     extents_.clear();
+    arrangement_.places.assign(model_.items.size(), {});
     for (int block = 0; block < model_.blocks; ++block) {
         const auto& items = blocks[block];
         if (items.empty()) continue;
@@ -362,6 +379,7 @@ void Arranger::explode() {
     for (std::size_t n = 0; n < model_.nets.size(); ++n) cut_net(model_, static_cast<int>(n));
     rebuild(model_, circuit_);
     on_sheet_.assign(1, {});
+    arrangement_.places.assign(model_.items.size(), {});
     int x = 0, y = 0, row = 0;
     for (int i = 0; i < static_cast<int>(model_.items.size()); ++i) {
         const Area& hull = model_.items[i].standpoints[0].hull;

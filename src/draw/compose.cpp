@@ -97,6 +97,7 @@ void compose(const Model& model, const Page& page, const std::vector<Place>& pla
     for (std::size_t k = 0; k < page.items.size(); ++k) {
         const int i = page.items[k];
         const Item& item = model.items[i];
+        if (item.role == Role::tie) continue;
         sheet.parts.push_back(part_figure(item, item.standpoints[places[i].standpoint], places[i], scale));
         for (std::size_t l = 0; l < page.lettering[k].size(); ++l)
             if (!item.lines[l].empty()) sheet.labels.push_back(label_of(item.lines[l], page.lettering[k][l], scale));

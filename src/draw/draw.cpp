@@ -19,7 +19,10 @@ Placing placing_of(const Model& model, const Arrangement& arrangement) {
     Placing placing;
     for (std::size_t i = 0; i < model.items.size(); ++i) {
         const Item& item = model.items[i];
-        const auto same = std::count_if(model.items.begin(), model.items.end(), [&](const Item& other) { return other.part == item.part; });
+        if (item.role == Role::tie) continue;
+        const auto same = std::count_if(model.items.begin(), model.items.end(), [&](const Item& other) {
+            return other.role != Role::tie && other.part == item.part;
+        });
         if (same > 1) continue;
         const Place& place = arrangement.places[i];
         const Pose pose = item.standpoints[place.standpoint].pose;

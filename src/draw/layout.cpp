@@ -31,8 +31,8 @@ int capped(int cost, int most) { return std::min(cost, most); }
 
 }  // namespace
 
-Layout::Layout(const Model& model, const std::vector<int>& items)
-    : model_(model), field_(field_side(items.size(), 1.6), field_side(items.size(), 1 / 1.6)) {
+Layout::Layout(const Model& model, const std::vector<int>& items, Spot least)
+    : model_(model), field_(std::max(least.x, field_side(items.size(), 1.6)), std::max(least.y, field_side(items.size(), 1 / 1.6))) {
     std::map<int, int> local;
     for (int index : items) {
         local.emplace(index, static_cast<int>(items_.size()));

@@ -15,8 +15,9 @@ struct Change { int item = 0; Place to; };
 
 class Layout {
 public:
-    // `items`: indices in model.items; everything below counts within that list. The model must outlive the layout.
-    Layout(const Model& model, const std::vector<int>& items);
+    // `items`: indices in model.items; everything below counts within that list. `least`: the field is at least so wide and
+    // high. The model must outlive the layout.
+    Layout(const Model& model, const std::vector<int>& items, Spot least = {});
 
     int size() const { return static_cast<int>(items_.size()); }
     const Item& item(int i) const { return *items_[i]; }

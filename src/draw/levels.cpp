@@ -43,10 +43,10 @@ void spread(const Model& model, std::vector<int>& level, bool through_devices) {
         if (at > level[net]) continue;
         for (auto [i, p] : model.nets[net].pins) {
             const Item& item = model.items[i];
-            if (item.pins[p].tied || (item.active && !through_devices)) continue;
+            if ((item.pins[p].tied && model.nets[net].rail) || (item.active && !through_devices)) continue;
             for (int q = 0; q < static_cast<int>(item.pins.size()); ++q) {
                 const ItemPin& other = item.pins[q];
-                if (q == p || other.net < 0 || other.tied) continue;
+                if (q == p || other.net < 0 || (other.tied && model.nets[other.net].rail)) continue;
                 const int there = at + passage(item, p, q);
                 if (there < level[other.net]) {
                     level[other.net] = there;

@@ -40,7 +40,8 @@ struct Standpoint {
     std::vector<Spot> hard_nodes, soft_nodes;          // grid nodes that wires avoid
 };
 
-enum class Role { two_terminal, device, opamp, potentiometer, jack, terminal, transformer, contact, box, other };
+// `tie`: the tie of a wire group, placed like a part.
+enum class Role { tie, two_terminal, device, opamp, potentiometer, jack, terminal, transformer, contact, box, other };
 
 struct ItemPin {
     std::string name;                                  // "R1.a"
@@ -99,6 +100,7 @@ struct Model {
     std::vector<Wish> wishes;
     std::vector<std::pair<int, int>> steps;            // device to device, along the signal: for the measure of flow
     int blocks = 0;
+    int parts = 0;                                     // items before this one are sections, those from it on ties of wire groups
     std::vector<bool> power_block;                     // by block
 };
 

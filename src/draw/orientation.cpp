@@ -180,9 +180,17 @@ int role_cost(const View& v, int most_level) {
         case Role::transformer: return transformer_cost(v);
         case Role::contact: return contact_cost(v);
         case Role::box: return v.pose.index == 0 ? 0 : v.pose.index == 4 ? 25 * sub : 90 * sub;
+        case Role::tie: return v.pose.index % 2 == 1 ? 0 : 3 * sub;
         case Role::other: return v.pose.index == 0 ? 0 : v.pose.index == 4 ? 6 * sub : v.pose.index == 6 ? 8 * sub : 20 * sub;
     }
     return 0;
+}
+
+// A tie of its own: bars stand up or hang down as their rail does; a flag points any way.
+std::vector<int> tie_poses(TieForm form) {
+    if (form == TieForm::up) return {0};
+    if (form == TieForm::flag) return {3, 1, 0, 2};
+    return {2};
 }
 
 // Poses that differ: a symbol alike about its axis needs no flipped ones.
@@ -200,11 +208,11 @@ void find_standpoints(Model& model, const Circuit&) {
     for (const ModelNet& net : model.nets) most_level = std::max(most_level, net.level);
     for (Item& item : model.items) {
         std::vector<std::pair<int, int>> costs;      // (cost, pose)
-        std::vector<int> poses = poses_of(item);
+        std::vector<int> poses = item.role == Role::tie ? tie_poses(model.nets[item.pins[0].net].form) : poses_of(item);
         if (item.given) poses = {((item.given->quarter % 4) + 4) % 4 + (item.given->flipped ? 4 : 0)};
         for (int pose : poses) {
             const View view{model, item, Pose{pose}};
-            costs.push_back({tie_cost(view) + role_cost(view, most_level), pose});
+            costs.push_back({(item.role == Role::tie ? 0 : tie_cost(view)) + role_cost(view, most_level), pose});
         }
         int least = costs.front().first;
         for (auto [cost, pose] : costs) least = std::min(least, cost);

@@ -32,17 +32,38 @@ std::vector<Place> first_places(const Model& model, const Layout& layout, Dice& 
     return places;
 }
 
-Placed one_start(const Model& model, const std::vector<int>& items, const PlacingOptions& options, int start) {
-    Layout layout(model, items);
-    Dice dice(options.seed * 1000003ULL + static_cast<unsigned>(start) * 7919ULL + items.size());
-    if (!options.begin.empty()) {
-        layout.set_places(options.begin);
-        layout.stay_near(layout.places(), options.stay);
+// The extent of the items where they stand, in whole units.
+Area extent_of(const Model& model, const std::vector<int>& items, const std::vector<Place>& places) {
+    Area all;
+    for (std::size_t k = 0; k < items.size(); ++k) {
+        const Area hull = model.items[items[k]].standpoints[places[k].standpoint].hull.moved({places[k].x, places[k].y});
+        if (k == 0) all = hull;
+        else all.include(hull);
     }
-    else layout.set_places(first_places(model, layout, dice));
+    return {all.x0 / sub - 1, all.y0 / sub - 1, all.x1 / sub + 1, all.y1 / sub + 1};
+}
+
+Placed one_start(const Model& model, const std::vector<int>& items, const PlacingOptions& options, int start) {
+    Dice dice(options.seed * 1000003ULL + static_cast<unsigned>(start) * 7919ULL + items.size());
+    if (options.begin.empty()) {
+        Layout layout(model, items);
+        layout.set_places(first_places(model, layout, dice));
+        return anneal(layout, options, dice);
+    }
+    // Round places given: they keep their coordinates, whatever the field's.
+    constexpr int room = 24;
+    const Area extent = extent_of(model, items, options.begin);
+    Layout layout(model, items, {extent.width() + 2 * room, extent.height() + 2 * room});
+    const Spot shift{(layout.field_width() - extent.width()) / 2 - extent.x0, (layout.field_height() - extent.height()) / 2 - extent.y0};
+    std::vector<Place> begin = options.begin;
+    for (Place& place : begin) place.x += shift.x, place.y += shift.y;
+    layout.set_places(begin);
+    layout.stay_near(layout.places(), options.stay);
     for (std::size_t i = 0; i < options.fixed.size(); ++i)
         if (options.fixed[i]) layout.fix(static_cast<int>(i));
-    return anneal(layout, options, dice);
+    Placed placed = anneal(layout, options, dice);
+    for (Place& place : placed.places) place.x -= shift.x, place.y -= shift.y;
+    return placed;
 }
 
 }  // namespace

@@ -88,8 +88,25 @@ int find(std::vector<int>& parent, int i) {
 
 }  // namespace
 
+namespace {
+
+// The tie of a wire group: one pin, from which the wire leaves away from the tie.
+Item tie_item(const Model& model, const WireGroup& group) {
+    Item item;
+    item.role = Role::tie;
+    item.label = item.ref = model.nets[group.net].name;
+    item.kind = "tie";
+    item.block = group.block;
+    item.pins.push_back({item.ref, PinState::traced, group.net, false, PinRole::plain, "tie"});
+    item.symbol.pins.push_back({"tie", 0, 0, 'd'});
+    return item;
+}
+
+}  // namespace
+
 void make_groups(Model& model) {
     model.groups.clear();
+    model.items.resize(model.parts);
     std::map<std::pair<int, int>, WireGroup> groups;   // by block and net
     std::set<int> elsewhere;                           // nets with a tie somewhere
     std::map<int, std::set<int>> blocks_of;
@@ -111,6 +128,10 @@ void make_groups(Model& model) {
             continue;
         }
         if (group.needs_tie && net.form == TieForm::none) model.nets[group.net].form = TieForm::flag;
+        if (group.needs_tie) {
+            group.pins.push_back({static_cast<int>(model.items.size()), 0});
+            model.items.push_back(tie_item(model, group));
+        }
         model.groups.push_back(group);
     }
     for (Item& item : model.items)
@@ -119,7 +140,7 @@ void make_groups(Model& model) {
 }
 
 void find_blocks(Model& model, const Circuit& circuit) {
-    const int count = static_cast<int>(model.items.size());
+    const int count = model.parts;
     std::vector<int> parent(count);
     std::iota(parent.begin(), parent.end(), 0);
     const auto join_over = [&](auto&& joins) {
@@ -228,6 +249,7 @@ Model prepare(const Circuit& circuit, std::string_view habit,
     Model model;
     std::set<PinId> drawn;
     for (const Section& section : sections_of(circuit)) model.items.push_back(item_of(circuit, section, habit, drawn));
+    model.parts = static_cast<int>(model.items.size());
     for (const auto& [ref, text] : second_lines)
         for (Item& item : model.items)
             if (item.ref == ref) {

@@ -190,7 +190,29 @@ Area tie_box(TieForm form, Way way, std::string_view net) {
     return way == Way::down ? Area{-half, 0, half, 31} : Area{-half, -31, half, 0};
 }
 
+namespace {
+
+// A tie placed by itself: at 0° it stands up, its wire leaving below; turned with its pose.
+Standpoint tie_standpoint(const Item& item, Pose pose, int cost, const std::vector<ModelNet>& nets) {
+    Standpoint stand;
+    stand.pose = pose;
+    stand.cost = cost;
+    stand.pins.push_back({{0, 0}, pose.apply(Way::down)});
+    const ModelNet& net = nets[item.pins[0].net];
+    const Way way = pose.apply(Way::up);
+    const TieForm form = is_level(way) ? TieForm::flag : net.form;
+    stand.ties.push_back({0, 0, {0, 0}, way, tie_box(form, way, net.name)});
+    const Area box = stand.ties[0].box.grown(soft_margin);
+    stand.soft.push_back(box);
+    stand.hull = box;
+    append(stand.hard_nodes, nodes_in(stand.ties[0].box, 2), stand.pins);
+    return stand;
+}
+
+}  // namespace
+
 Standpoint standpoint_of(const Item& item, Pose pose, int cost, const std::vector<ModelNet>& nets) {
+    if (item.role == Role::tie) return tie_standpoint(item, pose, cost, nets);
     Standpoint stand;
     stand.pose = pose;
     stand.cost = cost;
@@ -258,6 +280,7 @@ Set preferred(const Item& item, const Standpoint& stand) {
         case Role::jack: case Role::terminal: case Role::transformer: case Role::box: return Set::above;
         case Role::contact: return lies ? Set::above : Set::right;
         case Role::other: return lies ? Set::above : Set::right;
+        case Role::tie: break;
     }
     return Set::right;
 }

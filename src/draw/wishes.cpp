@@ -20,6 +20,7 @@ void wish_order(Model& model) {
         if (group.pins.size() > 6) continue;
         for (auto [a, pa] : group.pins)
             for (auto [b, pb] : group.pins) {
+                if (model.items[a].role == Role::tie || model.items[b].role == Role::tie) continue;
                 if (a == b || model.items[a].level + sub / 4 >= model.items[b].level || !seen.insert({a, b}).second) continue;
                 model.wishes.push_back({WishKind::order, a, b, 0, 0, 2, 13, {}});
             }
