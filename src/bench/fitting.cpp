@@ -11,6 +11,7 @@ namespace {
 // Steps of the grid in a look, a decade. Finer grids find no other start on the samples.
 constexpr int grid_per_decade = 5;
 constexpr std::size_t most_starts = 3;
+constexpr int narrowing_steps = 24;   // narrows a grid step to 1e-5 of itself
 // Rounds of linearising; each one costs a trial a part and reading.
 constexpr int most_rounds = 14;
 constexpr double slope_step = 0.004;   // of a logarithm: small beside any tolerance, large beside the solver's own precision
@@ -94,9 +95,32 @@ Fitting::Look Fitting::look(const std::vector<Suspect>& faults) {
         if (low) lows.push_back(i);
     }
     std::stable_sort(lows.begin(), lows.end(), [&](std::size_t a, std::size_t b) { return scores[a] < scores[b]; });
-    if (lows.empty()) return out;
-    out.score = scores[lows.front()];
-    for (std::size_t i = 0; i < std::min(lows.size(), most_starts); ++i) out.starts.push_back(amounts_of(lows[i]));
+    if (lows.size() > most_starts) lows.resize(most_starts);
+    std::vector<std::pair<double, std::vector<double>>> starts;
+    for (std::size_t low : lows) {
+        std::vector<double> amounts = amounts_of(low);
+        double reached = scores[low];
+        // A single amount is narrowed down between the grid points to either side, by the golden section: where all other parts
+        // are exact, the grid alone would pass over the one value that explains everything.
+        if (faults.size() == 1 && faults[0].adjustable) {
+            const std::vector<double>& grid = grids[0];
+            double from = std::log(grid[low > 0 ? low - 1 : low]), to = std::log(grid[std::min(low + 1, grid.size() - 1)]);
+            const double golden = (std::sqrt(5.0) - 1) / 2;
+            double a = to - golden * (to - from), b = from + golden * (to - from);
+            double at_a = score({std::exp(a)}), at_b = score({std::exp(b)});
+            for (int step = 0; step < narrowing_steps; ++step) {
+                if (at_a < at_b) to = b, b = a, at_b = at_a, a = to - golden * (to - from), at_a = score({std::exp(a)});
+                else from = a, a = b, at_a = at_b, b = from + golden * (to - from), at_b = score({std::exp(b)});
+            }
+            double best = std::min(at_a, at_b);
+            if (best < reached) reached = best, amounts[0] = std::exp(at_a < at_b ? a : b);
+        }
+        starts.push_back({reached, std::move(amounts)});
+    }
+    if (starts.empty()) return out;
+    std::stable_sort(starts.begin(), starts.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+    out.score = starts.front().first;
+    for (auto& [reached, amounts] : starts) out.starts.push_back(std::move(amounts));
     return out;
 }
 
