@@ -1,5 +1,10 @@
 #include "publish/document.h"
 
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
 namespace tallyboard {
 namespace {
 
@@ -45,6 +50,27 @@ Page page_of(const Sheet& sheet) {
     page.anchors = sheet.anchors;
     page.links = sheet.links;
     return page;
+}
+
+void add_sheets(Document& document, const std::vector<Sheet>& sheets, int level, std::size_t first) {
+    for (std::size_t i = 0; i < sheets.size(); ++i) {
+        Page page = page_of(sheets[i]);
+        const std::string anchor = fmt::format("sheet {}", first + i);
+        page.anchors.push_back({anchor, {0, 0}});
+        document.bookmarks.push_back({sheets[i].title.empty() ? fmt::format("Sheet {}", i + 1) : sheets[i].title, anchor, level});
+        document.pages.push_back(std::move(page));
+    }
+}
+
+void drop_dangling_links(Document& document) {
+    std::set<std::string> places;
+    for (const Page& page : document.pages)
+        for (const Anchor& anchor : page.anchors) places.insert(anchor.name);
+    for (Page& page : document.pages) {
+        std::erase_if(page.links, [&](const Link& link) { return !places.count(link.to); });
+        for (PageItem& item : page.items)
+            if (auto* text = std::get_if<Text>(&item); text && !places.count(text->link)) text->link.clear();
+    }
 }
 
 }  // namespace tallyboard

@@ -52,6 +52,12 @@ struct Document {
 // The sheet as a page: wires, parts, ties, labels, furniture, marks, with its anchors and links.
 Page page_of(const Sheet& sheet);
 
+// Adds the sheets as pages with a bookmark each (its title, else "Sheet n"), at the given level, anchored "sheet FIRST", "sheet FIRST+1", …
+void add_sheets(Document& document, const std::vector<Sheet>& sheets, int level = 0, std::size_t first = 1);
+
+// Takes out the links whose anchor no page has: a sheet published by itself has no revision sheet to link to.
+void drop_dangling_links(Document& document);
+
 // "#00407A": the colour an ink is printed in. The removed and the added are told apart by form as well.
 std::string_view colour_of(Ink ink);
 

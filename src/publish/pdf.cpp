@@ -366,4 +366,16 @@ std::string write_pdf(const Document& document) {
     return detail::finished_pdf(PdfWriter(document).bytes(), document);
 }
 
+std::string write_pdf(const std::vector<Sheet>& sheets, const PdfOptions& options) {
+    Document document;
+    document.title = options.title;
+    document.author = options.author;
+    document.subject = options.subject;
+    document.date = options.date;
+    document.attachments = options.attachments;
+    add_sheets(document, sheets);
+    drop_dangling_links(document);
+    return write_pdf(document);
+}
+
 }  // namespace tallyboard

@@ -11,4 +11,8 @@ namespace tallyboard {
 // of ours: a length that is no number, a link to an anchor that does not exist.
 std::string write_pdf(const Document& document);
 
+// Sheets by themselves: one page each, bookmarks by their titles. Links to places in other documents are left out.
+struct PdfOptions { std::string title, author, subject, date; std::vector<Attachment> attachments; };
+std::string write_pdf(const std::vector<Sheet>& sheets, const PdfOptions& options = {});
+
 }  // namespace tallyboard
