@@ -81,25 +81,20 @@ std::vector<std::vector<std::optional<double>>> pin_currents(const Circuit& circ
     return out;
 }
 
-void hide_pins(const Circuit& circuit, const Plan& plan, OperatingPoint& point) {
+void hide_pins(const Plan& plan, OperatingPoint& point) {
     for (const detail::PlannedPart& part : plan.parts)
         if (part.hides_rest)
             for (const detail::Terminal& terminal : part.terminals)
                 if (terminal.net >= 0) point.pin_amperes[terminal.pin.part.index][terminal.pin.pin].reset();
-    static_cast<void>(circuit);
 }
 
 }  // namespace
 
-OperatingPoint Solver::operating_point(std::span<const Departure> departures) const {
-    const Circuit& circuit = state_->circuit;
-    LayoutRequest request;
-    request.departures = departures;
-    Equations equations(detail::lay_out(circuit, state_->plan, request));
+namespace {
+
+OperatingPoint told_point(const Circuit& circuit, const Plan& plan, const Equations& equations, const Rest& rest) {
     const Network& network = equations.network;
     const Structure& structure = equations.at_rest();
-    const Rest rest = equations.find_rest();
-
     OperatingPoint point;
     point.converged = rest.converged;
     point.iterations = rest.iterations;
@@ -121,8 +116,18 @@ OperatingPoint Solver::operating_point(std::span<const Departure> departures) co
     for (std::size_t s = 0; s < network.supplies.size(); ++s)
         if (const int own = network.supplies[s].unknown; structure.told[own]) point.supplies[s].amperes = -rest.x[own];
     point.pin_amperes = pin_currents(circuit, equations, rest);
-    hide_pins(circuit, state_->plan, point);
+    hide_pins(plan, point);
     return point;
+}
+
+}  // namespace
+
+OperatingPoint Solver::operating_point(std::span<const Departure> departures) const {
+    LayoutRequest request;
+    request.departures = departures;
+    Equations equations(detail::lay_out(state_->circuit, state_->plan, request));
+    const Rest rest = equations.find_rest();
+    return told_point(state_->circuit, state_->plan, equations, rest);
 }
 
 std::string Solver::why_no_response() const {
@@ -173,6 +178,42 @@ std::optional<double> ReadingModel::expected(std::span<const Departure> departur
     for (const Departure& departure : departures)
         if (s.healthy.equations().network.set_value(departure.part, departure.amount)) s.changed.push_back(departure.part);
     return s.healthy.show();
+}
+
+struct UnitModel::State {
+    const Circuit& circuit;
+    const Plan& plan;
+    Equations equations;
+    std::vector<double> nominal_rest;     // empty where the nominal circuit did not come to rest
+};
+
+UnitModel::UnitModel(std::unique_ptr<State> state) : state_(std::move(state)) {}
+UnitModel::UnitModel(UnitModel&&) noexcept = default;
+UnitModel& UnitModel::operator=(UnitModel&&) noexcept = default;
+UnitModel::~UnitModel() = default;
+
+UnitModel Solver::unit_model(std::span<const Departure> departures) const {
+    LayoutRequest request;
+    request.departures = departures;
+    std::unique_ptr<UnitModel::State> state(
+        new UnitModel::State{state_->circuit, state_->plan, Equations(detail::lay_out(state_->circuit, state_->plan, request)), {}});
+    Rest rest = state->equations.find_rest();
+    if (rest.converged) state->nominal_rest = std::move(rest.x);
+    return UnitModel(std::move(state));
+}
+
+UnitModel::Unit UnitModel::unit(std::span<const double> values, std::span<const double> hz) {
+    State& s = *state_;
+    for (std::size_t i = 0; i < s.plan.spreads.size(); ++i) {
+        const Spread& spread = s.plan.spreads[i];
+        s.equations.network.set_value(spread.part, i < values.size() ? values[i] : spread.nominal);
+    }
+    const Rest rest = s.equations.find_rest(s.nominal_rest);
+    Unit unit;
+    unit.point = told_point(s.circuit, s.plan, s.equations, rest);
+    for (double f : hz) unit.response.push_back({f, {}, {}});
+    detail::put_response(s.equations, rest, unit.response);
+    return unit;
 }
 
 Solution solve(const Circuit& circuit, const SolveOptions& options) {

@@ -105,6 +105,28 @@ private:
     std::unique_ptr<State> state_;
 };
 
+// A whole circuit made ready to be worked out again and again with other values: for production spreads. Not to be shared
+// between threads.
+class UnitModel {
+public:
+    UnitModel(UnitModel&&) noexcept;
+    UnitModel& operator=(UnitModel&&) noexcept;
+    ~UnitModel();
+    struct Unit {
+        OperatingPoint point;
+        std::vector<ResponsePoint> response;   // at the frequencies asked for, in their order
+    };
+    // `values`: one for each of Solver::spreads(), SI, in its order; empty: the nominal ones. Every answer starts from the nominal
+    // operating point, so that it does not depend on those before.
+    Unit unit(std::span<const double> values, std::span<const double> hz);
+
+private:
+    friend class Solver;
+    struct State;
+    explicit UnitModel(std::unique_ptr<State> state);
+    std::unique_ptr<State> state_;
+};
+
 // One circuit in one state, read once: its parts' models and parameters. Keeps a reference to the circuit. Every answer is
 // deterministic, never NaN, and found in a bounded number of steps; const members may be called from several threads.
 class Solver {
@@ -120,6 +142,7 @@ public:
 
     Expectation expectation(const Reading& reading) const;
     ReadingModel reading_model(const Reading& reading) const;
+    UnitModel unit_model(std::span<const Departure> departures = {}) const;
 
     const std::vector<Spread>& spreads() const;         // in file order; parts without a spread left out
     const std::vector<Unmodelled>& unmodelled() const;  // in file order
