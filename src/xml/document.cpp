@@ -9,6 +9,7 @@
 #include "base/diagnostic.h"
 #include "base/file.h"
 #include "base/text.h"
+#include "xml/start_tag.h"
 
 namespace tallyboard {
 namespace {
@@ -16,44 +17,6 @@ namespace {
 constexpr char separator = '\f';  // between namespace and local name; no XML file can hold one
 
 struct Trouble { std::size_t offset; std::string message; };
-
-struct StartTag {
-    std::string_view name;
-    std::vector<Attribute> attributes;  // xmlns ones left out; names with their prefixes
-    std::size_t end = 0;                // behind the >
-    bool empty = false;                 // <a/>
-};
-
-// Names, values and places of a start tag that expat has found well-formed.
-StartTag scan_start_tag(std::string_view bytes, std::size_t begin) {
-    StartTag tag;
-    std::size_t i = begin + 1;
-    auto name = [&] {
-        std::size_t from = i;
-        while (!is_blank(bytes[i]) && bytes[i] != '=' && bytes[i] != '>' && bytes[i] != '/') ++i;
-        return Span{from, i};
-    };
-    auto blanks = [&] { while (is_blank(bytes[i])) ++i; };
-    auto text = [&](Span span) { return bytes.substr(span.begin, span.end - span.begin); };
-    tag.name = text(name());
-    for (blanks(); bytes[i] != '>' && bytes[i] != '/'; blanks()) {
-        Attribute attribute;
-        attribute.name_span = name();
-        attribute.name = text(attribute.name_span);
-        blanks();
-        ++i;  // =
-        blanks();
-        char quote = bytes[i++];
-        std::size_t end = bytes.find(quote, i);
-        attribute.value.span = {i, end};
-        attribute.value.given = true;
-        i = end + 1;
-        if (attribute.name != "xmlns" && !attribute.name.starts_with("xmlns:")) tag.attributes.push_back(attribute);
-    }
-    tag.empty = bytes[i] == '/';
-    tag.end = i + (tag.empty ? 2 : 1);
-    return tag;
-}
 
 // How many bytes the character of a reference such as "&#x3A9;" takes as UTF-8.
 std::size_t decoded_length(std::string_view reference) {
