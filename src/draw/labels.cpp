@@ -7,7 +7,7 @@ namespace tallyboard::detail {
 namespace {
 
 constexpr int clear = 2;               // sixteenths between lettering and anything else
-constexpr int conflict_price = 140, variant_price = 6, shift_price = 9;   // tenths, the shift a unit
+constexpr int conflict_price = 140, shift_price = 9;   // tenths, the shift a unit
 
 struct Candidate { std::vector<LabelLine> lines; int cost = 0; bool conflict = false; };
 
@@ -82,7 +82,7 @@ private:
         for (int variant = 0; variant < label_variants; ++variant)
             for (int dy = -reach_y; dy <= reach_y; dy += sub / 2)
                 for (int dx = -reach_x; dx <= reach_x; dx += sub / 2) {
-                    const int price = (variant > 0 ? variant_price : 0) + shift_price * (std::abs(dx) + std::abs(dy)) / sub;
+                    const int price = label_price(model_.items[items_[k]], stand(k), variant) + shift_price * (std::abs(dx) + std::abs(dy)) / sub;
                     if (price >= best.cost) continue;
                     auto lines = shifted(k, variant, dx, dy);
                     const int touched = conflicts(lines);

@@ -31,6 +31,11 @@ int passage(const Item& item, int from, int to) {
     return sub;
 }
 
+// Rails carry no signal, and a contact that was cut (a bypass) leads nowhere.
+bool is_closed(const Model& model, const Item& item, int pin) {
+    return item.pins[pin].tied && (model.nets[item.pins[pin].net].rail || item.role == Role::contact);
+}
+
 // Levels by Dijkstra from the nets whose level is already set; `through_devices` off: passives only.
 void spread(const Model& model, std::vector<int>& level, bool through_devices) {
     using Entry = std::pair<int, int>;
@@ -43,10 +48,10 @@ void spread(const Model& model, std::vector<int>& level, bool through_devices) {
         if (at > level[net]) continue;
         for (auto [i, p] : model.nets[net].pins) {
             const Item& item = model.items[i];
-            if ((item.pins[p].tied && model.nets[net].rail) || (item.active && !through_devices)) continue;
+            if (is_closed(model, item, p) || (item.active && !through_devices)) continue;
             for (int q = 0; q < static_cast<int>(item.pins.size()); ++q) {
                 const ItemPin& other = item.pins[q];
-                if (q == p || other.net < 0 || (other.tied && model.nets[other.net].rail)) continue;
+                if (q == p || other.net < 0 || is_closed(model, item, q)) continue;
                 const int there = at + passage(item, p, q);
                 if (there < level[other.net]) {
                     level[other.net] = there;
@@ -148,7 +153,7 @@ void find_levels(Model& model, const Circuit& circuit) {
     const auto lift = [&](int net, int tenths) {
         if (net >= 0 && level[net] > 0) level[net] = std::max(level[net], most * tenths / 10);
     };
-    if (circuit.setup && circuit.setup->load) lift(static_cast<int>(circuit.setup->load->net.index), 7);
+    if (circuit.setup && circuit.setup->load) lift(static_cast<int>(circuit.setup->load->net.index), 10);
     for (const Item& item : model.items)
         if (item.role == Role::jack && !model.power_block[item.block]) lift(connector_net(item), 5);
     for (std::size_t n = 0; n < level.size(); ++n) model.nets[n].level = level[n];

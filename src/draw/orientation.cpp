@@ -44,6 +44,12 @@ struct View {
     bool is_wired(int p) const { return item.pins[p].net >= 0 && !item.pins[p].tied; }
 };
 
+bool has_ground_tie(const View& v) {
+    for (int p = 0; p < static_cast<int>(v.item.pins.size()); ++p)
+        if (v.item.pins[p].tied && v.net(p) && v.net(p)->form == TieForm::ground) return true;
+    return false;
+}
+
 // Ground may not point up, nor an up rail down.
 int tie_cost(const View& v) {
     int cost = 0;
@@ -51,7 +57,9 @@ int tie_cost(const View& v) {
         if (!v.item.pins[p].tied || v.item.pins[p].net < 0) continue;
         const TieForm form = v.net(p)->form;
         const Way way = v.way(p);
-        if ((form == TieForm::ground || form == TieForm::down) && way == Way::up) cost += forbidden;
+        if (form == TieForm::ground && way == Way::up) cost += forbidden;
+        // A part from a down rail to ground stands on its ground.
+        if (form == TieForm::down && way == Way::up) cost += has_ground_tie(v) ? 4 * sub : forbidden;
         if (form == TieForm::up && way == Way::down) cost += forbidden;
         if (form == TieForm::flag && !is_level(way)) cost += 8 * sub;
     }
@@ -69,6 +77,7 @@ int two_terminal_cost(const View& v) {
     const Way first = v.way(0);
     const bool upside_down = (first == Way::down && rise > 0.02) || (first == Way::up && rise < -0.02);
     const bool against = (first == Way::right && a->level < b->level) || (first == Way::left && a->level > b->level);
+    if (rail_end && has_ground_tie(v) && (a->form == TieForm::down || b->form == TieForm::down)) return lies ? 14 * sub : 0;
     if (rail_end) return (lies ? 14 * sub : 0) + (upside_down ? 12 * sub : 0);
     if (a->quasi || b->quasi) return (lies ? 7 * sub : 0) + (lies && against ? 2 * sub : 0) + (upside_down ? 12 * sub : 0);
     if (between_rails) return (lies ? 0 : 8 * sub) + (against ? 6 * sub : 0);

@@ -292,12 +292,31 @@ LabelLine line_at(int x, int top, int width, int align) {
 
 }  // namespace
 
+namespace {
+
+Set set_of(const Item& item, const Standpoint& stand, int variant) {
+    const Set first = preferred(item, stand);
+    return variant == 0 ? first : static_cast<Set>((static_cast<int>(first) + variant) % label_variants);
+}
+
+}  // namespace
+
+int label_price(const Item& item, const Standpoint& stand, int variant) {
+    if (variant == 0) return 0;
+    switch (set_of(item, stand, variant)) {
+        case Set::right: case Set::left: case Set::above: case Set::below: case Set::split: return 6;
+        case Set::upper_right: case Set::upper_left: case Set::lower_right: case Set::lower_left: return 8;
+        case Set::line_right: case Set::line_left: case Set::line_above: case Set::line_below: return 12;
+        case Set::split_right: case Set::split_left: return 16;
+    }
+    return 16;
+}
+
 std::vector<LabelLine> label_at(const Item& item, const Standpoint& stand, int variant) {
     std::vector<LabelLine> lines;
     const std::size_t count = item.lines.size();
     if (count == 0) return lines;
-    Set set = preferred(item, stand);
-    if (variant > 0) set = static_cast<Set>((static_cast<int>(set) + variant) % label_variants);
+    const Set set = set_of(item, stand, variant);
     const Area& b = stand.body;
     const int gap = 7, mx = (b.x0 + b.x1) / 2, my = (b.y0 + b.y1) / 2;
     const int stacked = line_pitch * static_cast<int>(count - 1) + line_height;

@@ -24,6 +24,8 @@ Standpoint standpoint_of(const Item& item, Pose pose, int cost, const std::vecto
 // is 0. The number of variants is the same for all.
 inline constexpr int label_variants = 15;
 std::vector<LabelLine> label_at(const Item& item, const Standpoint& stand, int variant);
+// How much worse than the preferred one a variant looks, tenths: both lines beside, above or below 6, corners 8, in one line 12.
+int label_price(const Item& item, const Standpoint& stand, int variant);
 
 // Grid nodes within `area` grown by `grow` sixteenths.
 std::vector<Spot> nodes_in(const Area& area, int grow);

@@ -63,7 +63,8 @@ void steps_from(const Model& model, int from, std::vector<std::pair<int, int>>& 
         }
     }
     for (int to : reached)
-        if (model.items[to].level > model.items[from].level + sub / 2) steps.push_back({from, to});
+        if (model.items[to].level > model.items[from].level + sub / 2 || model.items[to].role == Role::transformer)
+            steps.push_back({from, to});
 }
 
 void wish_steps(Model& model) {
@@ -71,7 +72,8 @@ void wish_steps(Model& model) {
     for (int i = 0; i < static_cast<int>(model.items.size()); ++i)
         if (model.items[i].active) steps_from(model, i, model.steps);
     for (auto [a, b] : model.steps) {
-        const int rise = std::min(model.items[b].level - model.items[a].level, sub);
+        const bool to_transformer = model.items[b].role == Role::transformer;
+        const int rise = to_transformer ? sub : std::min(model.items[b].level - model.items[a].level, sub);
         model.wishes.push_back({WishKind::step, a, b, 0, 0, 9, 40 * rise / sub, {}});
     }
 }
@@ -157,6 +159,25 @@ void wish_twins(Model& model) {
                     model.wishes.push_back({WishKind::motif, pairs[k].first, pairs[k].second, pairs[l].first, pairs[l].second, 0, sub, {}});
 }
 
+// Push-pull halves stand at equal distance above and below their transformer.
+void wish_mirrors(Model& model) {
+    for (int t = 0; t < static_cast<int>(model.items.size()); ++t) {
+        const Item& transformer = model.items[t];
+        if (transformer.role != Role::transformer || model.power_block[transformer.block]) continue;
+        std::vector<std::vector<int>> halves;
+        for (const ItemPin& pin : transformer.pins) {
+            if (pin.net < 0 || pin.tied) continue;
+            std::vector<int> devices;
+            for (auto [i, p] : model.nets[pin.net].pins)
+                if (model.items[i].role == Role::device && model.items[i].pins[p].role == PinRole::output) devices.push_back(i);
+            if (!devices.empty()) halves.push_back(devices);
+        }
+        if (halves.size() != 2 || halves[0].size() != halves[1].size()) continue;
+        for (std::size_t k = 0; k < halves[0].size(); ++k)
+            model.wishes.push_back({WishKind::mirror, halves[0][k], t, halves[1][k], t, 0, sub, {}});
+    }
+}
+
 // The parts from an op-amp's output back to its inverting input lie in a row above it.
 void wish_feedback(Model& model) {
     for (int i = 0; i < static_cast<int>(model.items.size()); ++i) {
@@ -184,6 +205,7 @@ void find_wishes(Model& model, const Circuit&) {
     wish_parallel(model);
     wish_twins(model);
     wish_feedback(model);
+    wish_mirrors(model);
 }
 
 }  // namespace tallyboard::detail
