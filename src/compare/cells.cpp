@@ -1,0 +1,205 @@
+#include "compare/cells.h"
+
+#include <algorithm>
+#include <map>
+
+#include "compare/costs.h"
+
+namespace tallyboard::detail {
+
+Cells::Cells(int drawn_nets, int found_nets)
+    : drawn_nets_(drawn_nets), at_(drawn_nets + found_nets), big_(at_.size(), 0), two_(at_.size(), 0), mark_(at_.size(), 0) {}
+
+int Cells::find(int drawn, int found) const {
+    const auto &a = at_[drawn], &b = at_[drawn_nets_ + found];
+    if (a.size() <= b.size()) {
+        for (int c : a) if (pool_[c].found == found) return c;
+    } else {
+        for (int c : b) if (pool_[c].drawn == drawn) return c;
+    }
+    return -1;
+}
+
+int Cells::count(int drawn, int found) const {
+    const int c = find(drawn, found);
+    return c < 0 ? 0 : pool_[c].n;
+}
+
+bool Cells::is_leading(const Cell& cell) const {
+    if (cell.n >= costs::always_kept) return true;
+    const int a = cell.drawn, x = drawn_nets_ + cell.found;
+    if (cell.n == 2) return big_[a] == 0 || big_[x] == 0;
+    return big_[a] == 0 && big_[x] == 0 && two_[a] == 0 && two_[x] == 0;
+}
+
+int Cells::edge_weight(const Cell& cell) const {
+    const int a = cell.drawn, x = drawn_nets_ + cell.found;
+    if (cell.n >= costs::always_kept || big_[a] > 0 || big_[x] > 0) return 0;
+    if (cell.n == 2) return 2;
+    return (two_[a] == 0) + (two_[x] == 0);
+}
+
+// The weight of the matching in the component of `start`, unless this walk has met it. Its nets are added to met_.
+int Cells::take_component(int start) {
+    if (mark_[start] == walk_) return 0;
+    mark_[start] = walk_;
+    met_.push_back(start);
+    if (big_[start] > 0) return 0;
+    edges_.clear();
+    queue_.assign(1, start);
+    int best = 0;
+    bool star = true;   // every edge shares the starting net or is the only one
+    for (std::size_t i = 0; i < queue_.size(); ++i) {
+        const int node = queue_[i];
+        for (int c : at_[node]) {
+            const int weight = edge_weight(pool_[c]);
+            if (weight == 0) continue;
+            const int other = node < drawn_nets_ ? drawn_nets_ + pool_[c].found : pool_[c].drawn;
+            if (node < drawn_nets_) {
+                edges_.push_back(c);
+                best = std::max(best, weight);
+            }
+            if (i > 0 && other != start) star = false;
+            if (mark_[other] == walk_) continue;
+            mark_[other] = walk_;
+            met_.push_back(other);
+            queue_.push_back(other);
+        }
+    }
+    if (star || edges_.size() < 2) return best;
+    return greatest_matching(edges_);
+}
+
+int Cells::greatest_matching(const std::vector<int>& edges) {
+    std::vector<MatchEdge> list;
+    for (int c : edges) list.push_back({pool_[c].drawn, pool_[c].found, edge_weight(pool_[c])});
+    return greatest_weight_matching(list);
+}
+
+void Cells::add(int drawn, int found, int change) {
+    const int a = drawn, x = drawn_nets_ + found;
+    int c = find(drawn, found);
+    const int was = c < 0 ? 0 : pool_[c].n, now = was + change;
+
+    ++walk_;
+    met_.clear();
+    int before = take_component(a) + take_component(x);
+    // A net that becomes settled or unsettled takes or frees all its neighbours.
+    for (int node : {a, x}) {
+        const int big = big_[node] + (now >= 3) - (was >= 3), two = two_[node] + (now == 2) - (was == 2);
+        if ((big > 0) == (big_[node] > 0) && (two > 0) == (two_[node] > 0)) continue;
+        for (int near : at_[node])
+            before += take_component(node == a ? drawn_nets_ + pool_[near].found : pool_[near].drawn);
+    }
+
+    if (c < 0) {
+        if (spare_.empty()) {
+            spare_.push_back(static_cast<int>(pool_.size()));
+            pool_.emplace_back();
+        }
+        c = spare_.back();
+        spare_.pop_back();
+        pool_[c] = {drawn, found, 0, {static_cast<int>(at_[a].size()), static_cast<int>(at_[x].size())}};
+        at_[a].push_back(c);
+        at_[x].push_back(c);
+    }
+    auto toll = [](int n) { return n >= costs::always_kept ? 2 * costs::piece : costs::moved * n; };
+    Cell& cell = pool_[c];
+    cost_ -= node_value(a) + node_value(x) + toll(was);
+    cell.n = now;
+    for (int node : {a, x}) {
+        big_[node] += (now >= 3) - (was >= 3);
+        two_[node] += (now == 2) - (was == 2);
+    }
+    cost_ += node_value(a) + node_value(x) + toll(now);
+    if (now == 0) {
+        for (int side = 0; side < 2; ++side) {
+            auto& list = at_[side == 0 ? a : x];
+            const int place = cell.place[side];
+            list[place] = list.back();
+            pool_[list[place]].place[side] = place;
+            list.pop_back();
+        }
+        spare_.push_back(c);
+    }
+
+    ++walk_;
+    touched_.swap(met_);
+    met_.clear();
+    int after = 0;
+    for (int node : touched_) after += take_component(node);
+    weight_ += after - before;
+}
+
+namespace {
+
+// Longest augmenting path from a free row, by relaxing along alternating edges: matched edges are given back. Returns what the
+// path gains; `columns_of` is changed only where that is more than nothing.
+struct Matching {
+    const std::vector<MatchEdge>& edges;
+    std::vector<int> row_edge, column_edge;   // the edge that a row (column) is matched by; -1: free
+
+    bool augment() {
+        const int rows = static_cast<int>(row_edge.size()), columns = static_cast<int>(column_edge.size());
+        constexpr int never = -1000000;
+        std::vector<int> gain(rows, never), best(columns, never), via(columns, -1);
+        for (int r = 0; r < rows; ++r) if (row_edge[r] < 0) gain[r] = 0;
+        for (int pass = 0; pass < rows + 1; ++pass) {
+            bool better = false;
+            for (std::size_t e = 0; e < edges.size(); ++e) {
+                const MatchEdge& edge = edges[e];
+                if (gain[edge.row] == never || row_edge[edge.row] == static_cast<int>(e)) continue;
+                const int here = gain[edge.row] + edge.weight;
+                if (here <= best[edge.column]) continue;
+                best[edge.column] = here;
+                via[edge.column] = static_cast<int>(e);
+                better = true;
+                if (const int back = column_edge[edge.column]; back >= 0)
+                    gain[edges[back].row] = std::max(gain[edges[back].row], here - edges[back].weight);
+            }
+            if (!better) break;
+        }
+        // A path may end at a free column, or drop a matched edge at a row that stays free.
+        int end = -1, most = 0;
+        for (int c = 0; c < columns; ++c)
+            if (column_edge[c] < 0 && best[c] > most) most = best[c], end = c;
+        int dropped = -1;
+        for (int r = 0; r < rows; ++r)
+            if (row_edge[r] >= 0 && gain[r] > most) most = gain[r], dropped = r;
+        if (most <= 0) return false;
+        int column = dropped >= 0 ? edges[row_edge[dropped]].column : end;
+        if (dropped >= 0) row_edge[dropped] = -1;
+        while (true) {
+            const int e = via[column], row = edges[e].row, old = row_edge[row];
+            column_edge[column] = e;
+            row_edge[row] = e;
+            if (old < 0) return true;
+            column = edges[old].column;
+            column_edge[column] = -1;
+        }
+    }
+};
+
+}  // namespace
+
+int greatest_weight_matching(const std::vector<MatchEdge>& given, std::vector<char>* taken) {
+    std::map<int, int> row_of, column_of;
+    std::vector<MatchEdge> edges;
+    for (const MatchEdge& edge : given) {
+        const int row = row_of.try_emplace(edge.row, static_cast<int>(row_of.size())).first->second;
+        const int column = column_of.try_emplace(edge.column, static_cast<int>(column_of.size())).first->second;
+        edges.push_back({row, column, edge.weight});
+    }
+    Matching matching{edges, std::vector<int>(row_of.size(), -1), std::vector<int>(column_of.size(), -1)};
+    while (matching.augment()) {}
+    int weight = 0;
+    if (taken) taken->assign(edges.size(), 0);
+    for (int e : matching.row_edge) {
+        if (e < 0) continue;
+        weight += edges[e].weight;
+        if (taken) (*taken)[e] = 1;
+    }
+    return weight;
+}
+
+}  // namespace tallyboard::detail

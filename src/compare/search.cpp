@@ -1,0 +1,244 @@
+#include "compare/search.h"
+
+#include <algorithm>
+#include <map>
+
+namespace tallyboard::detail {
+namespace {
+
+// The shapes of rounds. Below `small_board` parts every fourth round begins anew from nothing.
+constexpr int small_board = 400, longest_shift = 400;
+
+class Search {
+public:
+    Search(const Problem& problem, const Surroundings& around, const Solution& start, std::uint64_t seed)
+        : problem_(problem), around_(around), pairing_(problem), random_(seed) {
+        pairing_.become(start);
+        pairing_.settle();
+        best_ = pairing_.solution();
+    }
+
+    Solution run(int rounds, int enough) {
+        for (int round = 0; round < rounds && best_.cost > enough; ++round) {
+            list_suspects();
+            if (suspects_.empty()) break;
+            const int before = pairing_.cost();
+            touched_.clear();
+            const int kind = random_.below(8);
+            if (kind < 3) {
+                move_run();
+            } else if (kind == 3 && problem_.drawing.parts() <= small_board) {
+                unpair_all();
+            } else {
+                ruin();
+            }
+            rebuild();
+            if (pairing_.cost() > before) {
+                pairing_.take_back(0);
+            } else {
+                pairing_.settle();
+                if (pairing_.cost() < best_.cost) best_ = pairing_.solution();
+            }
+        }
+        return best_;
+    }
+
+private:
+    // Drawn parts with a fault, and those that stand beside a found part left over.
+    void list_suspects() {
+        suspects_.clear();
+        for (int p = 0; p < problem_.drawing.parts(); ++p) if (is_suspect(pairing_, p)) suspects_.push_back(p);
+        const Side& b = problem_.board;
+        for (int q = 0; q < b.parts(); ++q) {
+            if (pairing_.partner_of_found(q) != none) continue;
+            for (int t = b.first[q]; t < b.first[q + 1]; ++t) {
+                if (b.degree(b.net[t]) > hub_degree) continue;
+                for (int i = b.net_first[b.net[t]]; i < b.net_first[b.net[t] + 1]; ++i)
+                    if (const int p = pairing_.partner_of_found(b.part[b.net_terminals[i]]); p != none) suspects_.push_back(p);
+            }
+        }
+    }
+    int any_suspect() { return suspects_[random_.below(static_cast<int>(suspects_.size()))]; }
+
+    void leave(int p) {
+        if (pairing_.partner(p) == none) return;
+        pairing_.unpair(p);
+        touched_.push_back(p);
+    }
+
+    void drop_composites() {
+        for (bool on_board : {false, true}) {
+            const std::vector<int> now = pairing_.composites(on_board);
+            for (int part : now) if (random_.below(2) == 0) pairing_.set_composite(on_board, part, false);
+        }
+    }
+
+    void unpair_all() {
+        drop_composites();
+        for (int p = 0; p < problem_.drawing.parts(); ++p) leave(p);
+    }
+
+    // Unpairs the surroundings of one to three parts with a fault, up to three steps away, not across hubs.
+    void ruin() {
+        if (random_.below(3) == 0) drop_composites();
+        const int centres = 1 + random_.below(3), steps = 1 + random_.below(3);
+        std::vector<int> region;
+        std::vector<char> in_region(problem_.drawing.parts(), 0);
+        auto take = [&](int p) {
+            if (in_region[p]) return;
+            in_region[p] = 1;
+            region.push_back(p);
+        };
+        for (int i = 0; i < centres; ++i) take(any_suspect());
+        std::size_t from = 0;
+        const Side& d = problem_.drawing;
+        for (int step = 0; step < steps; ++step) {
+            const std::size_t end = region.size();
+            for (; from < end; ++from)
+                for (int t = d.first[region[from]]; t < d.first[region[from] + 1]; ++t) {
+                    if (d.degree(d.net[t]) > hub_degree + 2) continue;
+                    for (int j = d.net_first[d.net[t]]; j < d.net_first[d.net[t] + 1]; ++j) take(d.part[d.net_terminals[j]]);
+                }
+        }
+        for (int p : region) leave(p);
+    }
+
+    // Takes a part of a run to another partner and lets its neighbours follow, net by net, as far as they change theirs: a run
+    // of like sections shifts by one, two like blocks change places. Whoever loses a partner is paired anew afterwards.
+    void move_run() {
+        const int p = any_suspect();
+        std::vector<int> others;
+        const int old = pairing_.partner(p);
+        for (int q = 0; q < problem_.board.parts(); ++q)
+            if (q != old && around_.found[0][q] == around_.drawn[0][p] && problem_.pair_cost(p, q) != none) others.push_back(q);
+        if (others.empty()) return ruin();
+        // Of several at random the one whose surroundings look most alike.
+        int to = others[random_.below(static_cast<int>(others.size()))];
+        for (int again = 0; again < 3; ++again) {
+            const int other = others[random_.below(static_cast<int>(others.size()))];
+            if (around_.likeness(p, other) > around_.likeness(p, to)) to = other;
+        }
+        follow_run(p, to);
+    }
+
+    void follow_run(int first, int to) {
+        std::map<int, int> net_to, net_from;   // nets as the run now takes them
+        std::vector<std::pair<int, int>> nets;
+        std::vector<char> moved(problem_.drawing.parts(), 0), taken(problem_.board.parts(), 0);
+        auto move = [&](int p, int q) {
+            if (const int other = pairing_.partner_of_found(q); other != none) leave(other);
+            leave(p);
+            const int map = map_for(p, q, net_to, net_from);
+            pairing_.pair(p, q, map);
+            touched_.push_back(p);
+            moved[p] = taken[q] = 1;
+            const PinMaps& maps = problem_.maps_of(p, q);
+            for (int i = 0; i < maps.terminals; ++i) {
+                if (maps.map(map)[i] == none) continue;
+                const int a = problem_.drawing.net[problem_.drawing.first[p] + i];
+                const int x = problem_.board.net[problem_.board.first[q] + maps.map(map)[i]];
+                if (problem_.drawing.degree(a) > hub_degree + 2 || problem_.board.degree(x) > hub_degree + 2) continue;
+                if (net_to.try_emplace(a, x).second) {
+                    net_from.try_emplace(x, a);
+                    nets.push_back({a, x});
+                }
+            }
+        };
+        if (problem_.drawing.bound_to[first] != none || problem_.board.bound_to[to] != none) return;
+        move(first, to);
+        for (std::size_t i = 0; i < nets.size() && i < longest_shift; ++i) {
+            const auto [a, x] = nets[i];
+            const Side &d = problem_.drawing, &b = problem_.board;
+            for (int k = d.net_first[a]; k < d.net_first[a + 1]; ++k) {
+                const int p = d.part[d.net_terminals[k]];
+                if (moved[p] || d.bound_to[p] != none || stands_on(p, x)) continue;
+                int best = none, most = 0;
+                for (int j = b.net_first[x]; j < b.net_first[x + 1]; ++j) {
+                    const int q = b.part[b.net_terminals[j]];
+                    if (taken[q] || b.bound_to[q] != none || problem_.pair_cost(p, q) == none) continue;
+                    const int points = 8 - 4 * problem_.pair_cost(p, q) + 4 * run_agreement(p, q, net_to, net_from) + around_.likeness(p, q);
+                    if (points > most) most = points, best = q;
+                }
+                if (best != none) move(p, best);
+            }
+        }
+    }
+
+    bool stands_on(int p, int found_net) const {
+        const int q = pairing_.partner(p);
+        if (q == none) return false;
+        const Side& b = problem_.board;
+        for (int t = b.first[q]; t < b.first[q + 1]; ++t) if (b.net[t] == found_net) return true;
+        return false;
+    }
+
+    using NetMap = std::map<int, int>;
+    int agreement_under(int p, int q, int map, const NetMap& net_to, const NetMap& net_from) const {
+        const PinMaps& maps = problem_.maps_of(p, q);
+        int sum = map < maps.allowed ? 0 : -1;
+        for (int i = 0; i < maps.terminals; ++i) {
+            if (maps.map(map)[i] == none) continue;
+            const int a = problem_.drawing.net[problem_.drawing.first[p] + i];
+            const int x = problem_.board.net[problem_.board.first[q] + maps.map(map)[i]];
+            const auto to = net_to.find(a);
+            const auto from = net_from.find(x);
+            if (to != net_to.end() && to->second == x) sum += 2;
+            else if (to != net_to.end() || from != net_from.end()) sum -= 2;
+            else if (pairing_.cells().count(pairing_.drawn_net(a), pairing_.found_net(x)) > 2) sum += 1;   // the rails stay
+        }
+        return sum;
+    }
+    int map_for(int p, int q, const NetMap& net_to, const NetMap& net_from) const {
+        const PinMaps& maps = problem_.maps_of(p, q);
+        int best = 0, most = agreement_under(p, q, 0, net_to, net_from);
+        for (int k = 1; k < maps.count; ++k)
+            if (const int sum = agreement_under(p, q, k, net_to, net_from); sum > most) most = sum, best = k;
+        return best;
+    }
+    int run_agreement(int p, int q, const NetMap& net_to, const NetMap& net_from) const {
+        return agreement_under(p, q, map_for(p, q, net_to, net_from), net_to, net_from);
+    }
+
+    void rebuild() {
+        std::vector<int> drawn, found;
+        for (int p = 0; p < problem_.drawing.parts(); ++p)
+            if (pairing_.partner(p) == none && !pairing_.is_composite(false, p)) drawn.push_back(p);
+        for (int q = 0; q < problem_.board.parts(); ++q)
+            if (pairing_.partner_of_found(q) == none && !pairing_.is_composite(true, q)) found.push_back(q);
+        GrowHabit habit;
+        habit.least = random_.below(4);
+        habit.deepest = habit.least + random_.below(colour_depths - habit.least);
+        habit.noise = random_.below(3) == 0 ? 0 : 1 << random_.below(7);
+        habit.plain = random_.below(4) == 0;
+        grow(pairing_, around_, drawn, found, habit, random_);
+        touched_.insert(touched_.end(), drawn.begin(), drawn.end());
+        if (touched_.empty()) touched_ = suspects_;
+        improve(pairing_, around_, touched_);
+    }
+
+    const Problem& problem_;
+    const Surroundings& around_;
+    Pairing pairing_;
+    Random random_;
+    Solution best_;
+    std::vector<int> suspects_, touched_;
+};
+
+}  // namespace
+
+Solution first_solution(const Problem& problem, const Surroundings& around, const GrowHabit& habit, std::uint64_t seed) {
+    Pairing pairing(problem);
+    Random random(seed);
+    std::vector<int> drawn(problem.drawing.parts()), found(problem.board.parts());
+    for (std::size_t i = 0; i < drawn.size(); ++i) drawn[i] = static_cast<int>(i);
+    for (std::size_t i = 0; i < found.size(); ++i) found[i] = static_cast<int>(i);
+    grow(pairing, around, drawn, found, habit, random);
+    improve(pairing, around);
+    return pairing.solution();
+}
+
+Solution search(const Problem& problem, const Surroundings& around, const Solution& start, int rounds, int enough, std::uint64_t seed) {
+    return Search(problem, around, start, seed).run(rounds, enough);
+}
+
+}  // namespace tallyboard::detail

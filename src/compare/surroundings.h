@@ -1,0 +1,28 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <vector>
+
+#include "compare/refine.h"
+
+namespace tallyboard::detail {
+
+constexpr int colour_depths = 7;      // 0: the part alone … 6: six steps of surroundings
+constexpr int hub_degree = 6;         // nets with more terminals change with nearly every edit: no colour crosses them
+constexpr int walk_degree = 40;       // growth does not walk over nets with more terminals
+
+// What the search knows of a problem beyond its arrays: how alike the surroundings of parts are. It only suggests.
+struct Surroundings {
+    std::array<std::vector<std::uint64_t>, colour_depths> drawn, found;   // depth -> part -> colour
+    std::array<std::vector<std::uint64_t>, colour_depths> drawn_plain, found_plain;  // by number of pins, not by kind and value
+    std::vector<int> drawn_namesake;   // drawn part -> found part of equal reference, none
+    std::vector<int> net_namesake;     // drawn net -> found net of equal name, none
+
+    // To how many steps the surroundings of p and q look alike; -1: not even the parts.
+    int likeness(int p, int q) const;
+};
+
+Surroundings look_around(const Problem& problem);
+
+}  // namespace tallyboard::detail
