@@ -1,0 +1,296 @@
+#include "consequence/trial.h"
+
+#include <algorithm>
+
+#include "base/number_text.h"
+
+namespace tallyboard::detail {
+
+Trial::Trial(const Circuit& drawing, const Circuit& board, const Comparison& comparison)
+    : board_(board), comparison_(comparison), circuit_(drawing) {
+    for (const PartPair& pair : comparison.parts) {
+        part_of_board_.emplace(pair.board, pair.drawing);
+        for (std::uint32_t i = 0; i < pair.board_pins.size(); ++i)
+            if (pair.board_pins[i]) pin_of_board_.emplace(*pair.board_pins[i], PinId{pair.drawing, i});
+    }
+    for (const NetPair& pair : comparison.nets)
+        if (!pair.drawing.empty())
+            for (NetId net : pair.board) net_of_board_.emplace(net, pair.drawing.front());
+    // Readings are the board's; types the board's file describes may come over with its parts.
+    circuit_.bench = board.bench;
+    circuit_.devices.insert(circuit_.devices.begin(), board.devices.begin(), board.devices.end());
+    if (circuit_.setup || !board.setup) return;
+    Setup setup = *board.setup;
+    for (Supply& supply : setup.supplies) {
+        supply.plus = net_for(supply.plus);
+        supply.minus = net_for(supply.minus);
+    }
+    if (setup.source) setup.source->net = net_for(setup.source->net), setup.source->back = net_for(setup.source->back);
+    if (setup.load) setup.load->net = net_for(setup.load->net), setup.load->back = net_for(setup.load->back);
+    std::vector<Control> controls;
+    for (Control control : setup.controls)
+        if (const std::optional<PartId> part = part_for(control.part)) {
+            control.part = *part;
+            controls.push_back(control);
+        }
+    setup.controls = std::move(controls);
+    circuit_.setup = std::move(setup);
+    const std::optional<NetId> ground = board.ground();
+    if (!drawing.ground() && ground) circuit_.nets[net_for(*ground).index].role = NetRole::ground;
+}
+
+std::optional<NetId> Trial::paired_net(NetId board_net) const {
+    const auto known = net_of_board_.find(board_net);
+    return known == net_of_board_.end() ? std::nullopt : std::optional(known->second);
+}
+
+NetId Trial::new_net(const std::string& name) {
+    Net net;
+    net.name = circuit_.net(name) ? name + "'" : name;
+    circuit_.nets.push_back(net);
+    return NetId{static_cast<std::uint32_t>(circuit_.nets.size() - 1)};
+}
+
+NetId Trial::net_for(NetId board_net) {
+    if (const std::optional<NetId> known = paired_net(board_net)) return *known;
+    const NetId made = new_net(net_name(board_, board_net));
+    net_of_board_[board_net] = made;
+    return made;
+}
+
+std::optional<PartId> Trial::part_for(PartId board_part) const {
+    const auto known = part_of_board_.find(board_part);
+    return known == part_of_board_.end() ? std::nullopt : std::optional(known->second);
+}
+
+void Trial::set_net(PinId id, std::optional<NetId> net) {
+    Pin& pin = circuit_.parts[id.part.index].pins[id.pin];
+    pin.state = net ? PinState::traced : PinState::nowhere;
+    if (net) pin.net = *net;
+}
+
+void Trial::take_value(PartId drawn, PartId found) {
+    Part& part = circuit_.parts[drawn.index];
+    const Part& from = board_[found];
+    part.value = from.nominal() ? std::optional(*from.nominal()) : std::nullopt;
+    part.found.clear();
+    part.model = from.model;
+    if (!from.taper.empty()) part.taper = from.taper, part.half = from.half;
+    if (from.tol) part.tol = from.tol;
+}
+
+// The board's kind in the copy's table; added where the drawing does not know it.
+static KindId kind_for(Circuit& circuit, const Kind& kind) {
+    if (const std::optional<KindId> known = circuit.kinds.find(kind.name)) return *known;
+    circuit.kinds.set(kind);
+    return *circuit.kinds.find(kind.name);
+}
+
+void Trial::take_kind(PartId drawn, PartId found) {
+    Part& part = circuit_.parts[drawn.index];
+    const Part& from = board_[found];
+    // Each drawn pin takes the name of the found one it is paired with.
+    for (const PartPair& pair : comparison_.parts) {
+        if (pair.drawing != drawn || pair.board != found) continue;
+        for (std::size_t i = 0; i < part.pins.size() && i < pair.board_pins.size(); ++i) {
+            if (!pair.board_pins[i]) continue;
+            const Pin& pin = board_[*pair.board_pins[i]];
+            part.pins[i].name = pin.name;
+            part.pins[i].kind_pin = pin.kind_pin;
+        }
+    }
+    part.kind = kind_for(circuit_, board_.kind_of(from));
+    const std::string model = part.model;
+    take_value(drawn, found);
+    if (part.model.empty()) part.model = model;
+}
+
+PartId Trial::add_part(PartId found) {
+    Part part = board_[found];
+    part.kind = kind_for(circuit_, board_.kind_of(part));
+    part.done.clear();
+    part.package.clear();
+    part.fit = Fit::yes;
+    if (circuit_.part(part.ref)) part.ref += "'";
+    for (Pin& pin : part.pins)
+        if (pin.state == PinState::traced) pin.net = net_for(pin.net);
+    circuit_.parts.push_back(std::move(part));
+    const PartId added{static_cast<std::uint32_t>(circuit_.parts.size() - 1)};
+    part_of_board_[found] = added;
+    for (std::uint32_t i = 0; i < circuit_[added].pins.size(); ++i) pin_of_board_[PinId{found, i}] = PinId{added, i};
+    return added;
+}
+
+void Trial::add_link(NetId a, NetId b) {
+    const std::optional<KindId> kind = circuit_.kinds.find("link");
+    if (!kind || a == b) return;
+    Part part;
+    part.kind = *kind;
+    part.ref = "LK'" + std::to_string(circuit_.parts.size());
+    for (auto [name, net] : {std::pair{"a", a}, {"b", b}}) {
+        Pin pin;
+        pin.name = name;
+        pin.state = PinState::traced;
+        pin.net = net;
+        part.pins.push_back(pin);
+    }
+    circuit_.parts.push_back(std::move(part));
+}
+
+bool Trial::insert(const Finding& finding) {
+    if (finding.board_parts.empty() || finding.drawing_pins.empty() || finding.board_pins.empty()) return false;
+    const PartId found = finding.board_parts.front();
+    const Pin& far = board_[finding.board_pins.front()];
+    const Pin& near = circuit_[finding.drawing_pins.front()];
+    if (far.state != PinState::traced || near.state != PinState::traced) return false;
+    const NetId stays = near.net, beyond = new_net(net_name(board_, far.net));
+    for (PinId pin : finding.drawing_pins) set_net(pin, beyond);
+    const PartId added = add_part(found);
+    for (std::uint32_t i = 0; i < board_[found].pins.size(); ++i)
+        if (board_[found].pins[i].state == PinState::traced)
+            set_net({added, i}, board_[found].pins[i].net == far.net ? beyond : stays);
+    net_of_board_[far.net] = beyond;
+    return true;
+}
+
+bool Trial::bypass(const Finding& finding) {
+    if (finding.drawing_parts.empty()) return false;
+    std::vector<NetId> nets;
+    for (PartId id : finding.drawing_parts) {
+        for (const Pin& pin : circuit_[id].pins)
+            if (pin.state == PinState::traced) nets.push_back(pin.net);
+        circuit_.parts[id.index].fit = Fit::no;
+    }
+    for (std::size_t i = 1; i < nets.size(); ++i) add_link(nets[i - 1], nets[i]);
+    return nets.size() > 1;
+}
+
+bool Trial::join(const Finding& finding) {
+    if (!finding.drawing_net) return false;
+    for (const NetPair& pair : comparison_.nets) {
+        if (std::find(pair.drawing.begin(), pair.drawing.end(), *finding.drawing_net) == pair.drawing.end()) continue;
+        for (NetId other : pair.drawing)
+            if (other != *finding.drawing_net) {
+                add_link(*finding.drawing_net, other);
+                return true;
+            }
+    }
+    // Not paired together: by where its terminals stand on the board.
+    if (finding.board_net)
+        if (const std::optional<NetId> other = paired_net(*finding.board_net); other && *other != *finding.drawing_net) {
+            add_link(*finding.drawing_net, *other);
+            return true;
+        }
+    return false;
+}
+
+bool Trial::split(const Finding& finding) {
+    if (finding.drawing_pins.empty()) return false;
+    const NetId piece = new_net(finding.board_net ? net_name(board_, *finding.board_net) : "cut");
+    for (PinId pin : finding.drawing_pins) set_net(pin, piece);
+    if (finding.board_net) net_of_board_[*finding.board_net] = piece;
+    return true;
+}
+
+bool Trial::move(const Finding& finding) {
+    if (finding.drawing_pins.empty()) return false;
+    for (PinId pin : finding.drawing_pins)
+        set_net(pin, finding.board_net ? std::optional(net_for(*finding.board_net)) : std::nullopt);
+    return true;
+}
+
+bool Trial::carry_out(const Finding& finding) {
+    why_.clear();
+    const auto both = [&] { return !finding.drawing_parts.empty() && !finding.board_parts.empty(); };
+    bool done = false;
+    switch (finding.what) {
+        case What::value:
+            for (std::size_t i = 0; i < finding.drawing_parts.size() && both(); ++i, done = true)
+                take_value(finding.drawing_parts[i], finding.board_parts[std::min(i, finding.board_parts.size() - 1)]);
+            break;
+        case What::kind:
+            if ((done = both())) take_kind(finding.drawing_parts.front(), finding.board_parts.front());
+            break;
+        case What::drift:
+            // The specimen, not the drawing: what the drifted part itself does.
+            if (both())
+                for (const Found& found : board_[finding.board_parts.front()].found)
+                    if (found.measured && *found.measured > 0) {
+                        Part& part = circuit_.parts[finding.drawing_parts.front().index];
+                        if (!part.value) part.value.emplace();
+                        part.value->quantity = circuit_.kind_of(part).quantity;
+                        part.value->number = Decimal::read(rounded_text(*found.measured, 9)).value_or(part.value->number);
+                        done = true;
+                    }
+            break;
+        case What::reversed:
+            if ((done = both())) {
+                // A pin of the drawn part takes the net that the found pin of its own name has, among the part's own nets.
+                const Part& found = board_[finding.board_parts.front()];
+                const Part before = circuit_[finding.drawing_parts.front()];
+                for (std::uint32_t i = 0; i < before.pins.size(); ++i)
+                    for (const Pin& pin : found.pins) {
+                        if (pin.name != before.pins[i].name || pin.state != PinState::traced) continue;
+                        const std::optional<NetId> net = paired_net(pin.net);
+                        const bool own = net && std::any_of(before.pins.begin(), before.pins.end(), [&](const Pin& other) {
+                            return other.state == PinState::traced && other.net == *net;
+                        });
+                        if (own) set_net({finding.drawing_parts.front(), i}, *net);
+                    }
+            }
+            break;
+        case What::moved: done = move(finding); break;
+        case What::missing:
+            for (PartId part : finding.drawing_parts) circuit_.parts[part.index].fit = Fit::no, done = true;
+            break;
+        case What::extra:
+            for (PartId part : finding.board_parts) add_part(part), done = true;
+            break;
+        case What::split: done = split(finding); break;
+        case What::joined: done = join(finding); break;
+        case What::inserted: done = insert(finding); break;
+        case What::bypassed: done = bypass(finding); break;
+        case What::equivalent: why_ = "the same value made up of other parts"; break;
+        case What::unverified: why_ = "not traced on the board yet"; break;
+    }
+    if (!done && why_.empty()) why_ = "its places are not known well enough to be worked with";
+    return done;
+}
+
+std::optional<Reading> Trial::reading_for(const Reading& reading) const {
+    Reading out = reading;
+    for (std::optional<Place>* place : {&out.at, &out.to}) {
+        if (!*place) continue;
+        if (!(*place)->net) return {};
+        const std::optional<NetId> net = paired_net(*(*place)->net);
+        if (!net) return {};
+        (*place)->net = net;
+        if ((*place)->pin) {
+            const auto pin = pin_of_board_.find(*(*place)->pin);
+            (*place)->pin = pin == pin_of_board_.end() ? std::nullopt : std::optional(pin->second);
+        }
+    }
+    out.without.clear();
+    for (PartId part : reading.without)
+        if (const std::optional<PartId> drawn = part_for(part)) out.without.push_back(*drawn);
+    if (reading.through_pin) {
+        const auto pin = pin_of_board_.find(*reading.through_pin);
+        if (pin == pin_of_board_.end()) return {};
+        out.through_pin = pin->second;
+    } else if (reading.what == ReadingWhat::current) {
+        if (const std::optional<PartId> battery = board_.part(reading.through)) {
+            const std::optional<PartId> drawn = part_for(*battery);
+            if (!drawn) return {};
+            out.through = circuit_[*drawn].ref;
+        } else if (board_.setup && circuit_.setup) {
+            // The drawing may call the supply otherwise: the one between the same nets.
+            for (const Supply& supply : board_.setup->supplies)
+                if (supply.name == reading.through)
+                    for (const Supply& drawn : circuit_.setup->supplies)
+                        if (paired_net(supply.plus) == drawn.plus && paired_net(supply.minus) == drawn.minus) out.through = drawn.name;
+        }
+    }
+    return out;
+}
+
+}  // namespace tallyboard::detail

@@ -1,0 +1,113 @@
+#include "consequence/words.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "base/number_text.h"
+#include "base/text.h"
+
+namespace tallyboard::detail {
+
+namespace {
+
+std::string hertz(double hz) { return engineering_text(hz, Quantity::frequency, 3); }
+std::string decibels(double db) { return fixed_text(std::fabs(db), 1) + " dB"; }
+
+// Change at the frequency nearest to hz.
+const LevelChange* at(const std::vector<LevelChange>& levels, double hz) {
+    const LevelChange* best = nullptr;
+    for (const LevelChange& change : levels)
+        if (!best || std::fabs(std::log(change.hz / hz)) < std::fabs(std::log(best->hz / hz))) best = &change;
+    return best;
+}
+
+// The curve's change in the words of someone who listens: level by 1 kHz, bass, middle and treble against it.
+std::vector<std::string> heard(const std::vector<LevelChange>& levels, double worth) {
+    std::vector<std::string> out;
+    const LevelChange* middle = at(levels, 1000);
+    if (!middle) return out;
+    const double level = middle->change();
+    const auto beside = [&](const LevelChange& change) { return change.change() - level; };
+    // 40 Hz and 10 kHz where it is heard there, else the band's ends.
+    const auto edge = [&](std::initializer_list<double> places, std::string_view name, std::string_view less, std::string_view more) {
+        for (double hz : places) {
+            const LevelChange* change = at(levels, hz);
+            if (!change || !change->in_band || std::fabs(beside(*change)) < worth) continue;
+            out.push_back(fmt::format("{} {} {} at {}", name, decibels(beside(*change)), beside(*change) < 0 ? less : more, hertz(change->hz)));
+            return;
+        }
+    };
+    edge({40, 80, 20}, "bass", "thinner", "fuller");
+    edge({10000, 5000, 20000}, "treble", "duller", "brighter");
+    const LevelChange* bump = nullptr;
+    for (const LevelChange& change : levels)
+        if (change.in_band && change.hz > 100 && change.hz < 5000 && std::fabs(beside(change)) >= worth &&
+            (!bump || std::fabs(beside(change)) > std::fabs(beside(*bump))))
+            bump = &change;
+    if (bump && (out.empty() || std::fabs(beside(*bump)) > 2 * worth))
+        out.push_back(fmt::format("{} {} at {}", decibels(beside(*bump)), beside(*bump) < 0 ? "less" : "more", hertz(bump->hz)));
+    if (middle->in_band && std::fabs(level) >= worth)
+        out.push_back(fmt::format("{} {}{}", decibels(level), level < 0 ? "quieter" : "louder", out.empty() ? "" : " at 1 kHz"));
+    return out;
+}
+
+std::string measured(const RestChange& change) {
+    const Quantity quantity = change.is_current ? Quantity::current : Quantity::voltage;
+    return fmt::format("{} {}, drawn {}", change.name, engineering_text(change.found, quantity, 3),
+                       engineering_text(change.drawn, quantity, 3));
+}
+
+}  // namespace
+
+std::string words_of(const Consequence& consequence, bool equaliser) {
+    if (!consequence.told) return "not computed: " + consequence.why_not;
+    double worth = 0.3;
+    for (const Thresholds& row : thresholds())
+        if (row.judged == (equaliser ? Judged::equaliser : Judged::level)) worth = row.slight;
+    std::vector<std::string> phrases = heard(consequence.levels, worth);
+    if (consequence.why_not.empty() && !consequence.response.empty()) {
+        const auto silent = std::count_if(consequence.response.begin(), consequence.response.end(), [](const ResponsePoint& p) { return !p.db; });
+        if (silent == static_cast<std::ptrdiff_t>(consequence.response.size())) phrases.insert(phrases.begin(), "no signal arrives");
+    }
+    // The worst voltage and the worst current, those outside the spread first.
+    for (bool current : {false, true}) {
+        const RestChange* worst = nullptr;
+        for (const RestChange& change : consequence.rest) {
+            if (change.is_current != current || change.grade == Grade::nothing) continue;
+            if (!worst || (worst->inside_spread && !change.inside_spread)) worst = &change;
+        }
+        if (worst) phrases.push_back(measured(*worst));
+    }
+    phrases.insert(phrases.end(), consequence.ratings.begin(), consequence.ratings.end());
+    std::string out = join(phrases, ", ");
+    if (phrases.empty()) out = consequence.levels.empty() ? "no voltage or current changes to speak of" : "nothing that is heard or measured";
+    else if (consequence.inside_spread) out += "; within production spread";
+    else if (consequence.grade > Grade::nothing) out += "; outside production spread";
+    if (!consequence.why_not.empty()) out += "; response not computed: " + consequence.why_not;
+    return out;
+}
+
+std::string formula_of(const Finding& finding, const Circuit& drawing, const Circuit& board, const Corners& drawn,
+                       const Corners& found) {
+    if (finding.what != What::value || finding.drawing_parts.empty() || finding.board_parts.empty()) return {};
+    const Value* before = drawing[finding.drawing_parts.front()].nominal();
+    const Value* after = board[finding.board_parts.front()].nominal();
+    if (!before || !after || before->quantity != Quantity::capacitance || after->quantity != Quantity::capacitance) return {};
+    const auto explained = [&](const std::optional<double>& was, const std::optional<double>& is) -> std::string {
+        if (!was || !is || std::fabs(*is / *was - 1) < 0.02) return {};
+        // The corner is this part's where it moves as 1/C does.
+        const double ratio = *is * after->si() / (*was * before->si());
+        if (!(ratio > 0.8 && ratio < 1.25)) return {};
+        const double ohms = 1 / (2 * std::numbers::pi * *is * after->si());
+        return fmt::format("f = 1/(2πRC), R about {}: {} with {}, drawn {} with {}", engineering_text(ohms, Quantity::resistance, 2),
+                           hertz(*is), trade_text(after->number, Quantity::capacitance), hertz(*was),
+                           trade_text(before->number, Quantity::capacitance));
+    };
+    const std::string low = explained(drawn.low, found.low);
+    return low.empty() ? explained(drawn.high, found.high) : low;
+}
+
+}  // namespace tallyboard::detail
