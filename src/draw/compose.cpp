@@ -90,6 +90,26 @@ Label label_of(const std::string& text, const LabelLine& line, const Scale& scal
     return label;
 }
 
+// A line that is corrected: the old text struck, the new beside it, heavy.
+void add_label(const Item& item, std::size_t l, LabelLine line, const Scale& scale, Sheet& sheet) {
+    const bool corrected = l < item.beside.size() && !item.beside[l].empty();
+    if (!corrected) {
+        if (!item.lines[l].empty()) sheet.labels.push_back(label_of(item.lines[l], line, scale));
+        return;
+    }
+    LabelLine old = line, fresh = line;
+    old.align = fresh.align = -1;
+    old.box.x1 = line.box.x0 + lettering_width(item.lines[l]);
+    fresh.box.x0 = item.lines[l].empty() ? line.box.x0 : old.box.x1 + sub * 3 / 4;
+    if (!item.lines[l].empty()) {
+        sheet.labels.push_back(label_of(item.lines[l], old, scale));
+        sheet.labels.back().struck = true;
+    }
+    sheet.labels.push_back(label_of(item.beside[l], fresh, scale));
+    sheet.labels.back().text.heavy = true;
+    sheet.labels.back().text.ink = Ink::added;
+}
+
 }  // namespace
 
 void compose(const Model& model, const Page& page, const std::vector<Place>& places, const Scale& scale, Sheet& sheet) {
@@ -100,7 +120,7 @@ void compose(const Model& model, const Page& page, const std::vector<Place>& pla
         if (item.role == Role::tie) continue;
         sheet.parts.push_back(part_figure(item, item.standpoints[places[i].standpoint], places[i], scale));
         for (std::size_t l = 0; l < page.lettering[k].size(); ++l)
-            if (!item.lines[l].empty()) sheet.labels.push_back(label_of(item.lines[l], page.lettering[k][l], scale));
+            add_label(item, l, page.lettering[k][l], scale, sheet);
     }
     for (const PageTie& tie : page.ties) sheet.ties.push_back(tie_figure(tie, model.nets[tie.net].name, scale));
     for (const PageWire& wire : page.wires) {

@@ -1,11 +1,14 @@
 #include "draw/draw.h"
 
+#include <algorithm>
 #include <stdexcept>
 
 #include "draw/arranging.h"
 #include "draw/furniture.h"
+#include "draw/marking.h"
 #include "draw/prepare.h"
 #include "draw/readback.h"
+#include "draw/union.h"
 
 namespace tallyboard {
 
@@ -37,21 +40,29 @@ Placing placing_of(const Model& model, const Arrangement& arrangement) {
 
 using namespace detail;
 
-Picture draw_picture(const Circuit& circuit, const DrawOptions& options) {
-    Model model = prepare(circuit, options.resistor_habit);
-    const Arrangement arrangement = arrange(model, circuit, options);
+namespace {
+
+// The sheets of an arrangement, `annotations` drawn where there are any.
+Picture composed(const Circuit& circuit, const Model& model, const Arrangement& arrangement, const DrawOptions& options,
+                 const Annotations* annotations) {
     Picture picture;
     picture.remarks = arrangement.remarks;
+    SheetFields fields = options.fields;
     const int count = static_cast<int>(arrangement.sheets.size());
     for (int s = 0; s < count; ++s) {
         const ArrangedSheet& arranged = arrangement.sheets[s];
         Sheet sheet;
-        sheet.title = options.fields.title.empty() ? circuit.about.title : options.fields.title;
-        add_furniture(sheet, arranged.paper, options.fields, s + 1, count);
+        sheet.title = fields.title.empty() ? circuit.about.title : fields.title;
         compose(model, arranged.page, arrangement.places, arranged.scale, sheet);
+        if (annotations)
+            for (const auto& [number, at] : add_marks({&model, &arranged.page, &arrangement.places, arranged.scale, &sheet,
+                                                       field_of(arranged.paper, fields)}, *annotations))
+                if (number >= 1 && number <= static_cast<int>(fields.revisions.size()))
+                    fields.revisions[number - 1].zone = (count > 1 ? std::to_string(s + 1) + "/" : "") + zone_of(arranged.paper, at);
         picture.sheets.push_back(std::move(sheet));
         picture.modules.push_back(arranged.scale.module);
     }
+    for (int s = 0; s < count; ++s) add_furniture(picture.sheets[s], arrangement.sheets[s].paper, fields, s + 1, count);
     for (auto [from, to] : model.steps) picture.steps.push_back({model.items[from].label, model.items[to].label});
     picture.placing = placing_of(model, arrangement);
     if (const std::string wrong = wrong_nets(circuit, picture.sheets); !wrong.empty())
@@ -59,6 +70,41 @@ Picture draw_picture(const Circuit& circuit, const DrawOptions& options) {
     return picture;
 }
 
+// The words of the marks used, in the legend's order.
+std::vector<std::string> legend_of(const Annotations& annotations) {
+    std::vector<std::string> used;
+    for (const std::string& name : legend_names())
+        if (std::any_of(annotations.marks.begin(), annotations.marks.end(), [&](const Mark& mark) { return mark_word(mark.kind) == name; }))
+            used.push_back(name);
+    return used;
+}
+
+std::vector<Correction> corrections_of(const Annotations& annotations) {
+    std::vector<Correction> corrections;
+    for (const Mark& mark : annotations.marks) {
+        if (mark.kind == MarkKind::value) corrections.push_back({mark.ref, 1, mark.old_text, mark.new_text});
+        if (mark.kind == MarkKind::kind) corrections.push_back({mark.ref, 2, mark.old_text, mark.new_text});
+    }
+    return corrections;
+}
+
+}  // namespace
+
+Picture draw_picture(const Circuit& circuit, const DrawOptions& options) {
+    Model model = prepare(circuit, options.resistor_habit);
+    const Arrangement arrangement = arrange(model, circuit, options);
+    return composed(circuit, model, arrangement, options, nullptr);
+}
+
 std::vector<Sheet> draw_circuit(const Circuit& circuit, const DrawOptions& options) { return draw_picture(circuit, options).sheets; }
+
+Picture draw_annotated(const Circuit& drawing, const Annotations& annotations, const DrawOptions& options) {
+    const Circuit circuit = united(drawing, annotations);
+    DrawOptions marked = options;
+    if (marked.fields.legend.empty()) marked.fields.legend = legend_of(annotations);
+    Model model = prepare(circuit, options.resistor_habit, corrections_of(annotations));
+    const Arrangement arrangement = arrange(model, circuit, marked);
+    return composed(circuit, model, arrangement, marked, &annotations);
+}
 
 }  // namespace tallyboard

@@ -60,7 +60,8 @@ struct Item {
     Symbol symbol;                                     // at 0°, what is not drawn left out
     std::vector<ItemPin> pins;                         // those with a connection point
     std::vector<std::string> lines;                    // lettering: reference, value
-    std::vector<int> widths;                           // of `lines`, sixteenths, room for a corrected value counted
+    std::vector<std::string> beside;                   // as `lines`: what is found instead; empty: the line stands as drawn
+    std::vector<int> widths;                           // of `lines` with what stands beside, sixteenths
     std::vector<Standpoint> standpoints;               // allowed orientations, at least one
     std::optional<Stands> given;                       // <stands>
     int level = 0;                                     // sixteenths of a level, along the signal

@@ -81,6 +81,18 @@ Item item_of(const Circuit& circuit, const Section& section, std::string_view ha
     return item;
 }
 
+void correct_line(Item& item, const Correction& correction) {
+    const auto line = static_cast<std::size_t>(correction.line);
+    while (item.lines.size() <= line) {
+        item.lines.emplace_back();
+        item.widths.push_back(0);
+    }
+    item.beside.resize(item.lines.size());
+    if (item.lines[line].empty()) item.lines[line] = correction.drawn;
+    item.beside[line] = correction.found;
+    item.widths[line] = lettering_width(item.lines[line]) + lettering_width(correction.found) * 11 / 10 + sub;
+}
+
 int find(std::vector<int>& parent, int i) {
     while (parent[i] != i) i = parent[i] = parent[parent[i]];
     return i;
@@ -244,21 +256,14 @@ void rebuild(Model& model, const Circuit& circuit) {
     find_wishes(model, circuit);
 }
 
-Model prepare(const Circuit& circuit, std::string_view habit,
-              const std::vector<std::pair<std::string, std::string>>& second_lines) {
+Model prepare(const Circuit& circuit, std::string_view habit, const std::vector<Correction>& corrections) {
     Model model;
     std::set<PinId> drawn;
     for (const Section& section : sections_of(circuit)) model.items.push_back(item_of(circuit, section, habit, drawn));
     model.parts = static_cast<int>(model.items.size());
-    for (const auto& [ref, text] : second_lines)
+    for (const Correction& correction : corrections)
         for (Item& item : model.items)
-            if (item.ref == ref) {
-                if (item.widths.size() < 2) {
-                    item.lines.push_back("");
-                    item.widths.push_back(0);
-                }
-                item.widths[1] += lettering_width(text) + sub;
-            }
+            if (item.ref == correction.ref) correct_line(item, correction);
     model.nets.resize(circuit.nets.size());
     for (std::uint32_t n = 0; n < circuit.nets.size(); ++n) model.nets[n].name = net_name(circuit, NetId{n});
     for (int i = 0; i < static_cast<int>(model.items.size()); ++i)

@@ -8,9 +8,10 @@
 
 namespace tallyboard::detail {
 
-// `second_lines`: for parts whose value is corrected, the text that stands beside the value (room is kept for it), by reference.
-Model prepare(const Circuit& circuit, std::string_view habit,
-              const std::vector<std::pair<std::string, std::string>>& second_lines = {});
+// A line of a part's lettering that is corrected: `line` 1 is the value, 2 the kind in words. Room is kept for both texts.
+struct Correction { std::string ref; int line = 1; std::string drawn, found; };
+
+Model prepare(const Circuit& circuit, std::string_view habit, const std::vector<Correction>& corrections = {});
 
 // Makes every pin of the net end in a tie of its own, on all sheets.
 void cut_net(Model& model, int net);
