@@ -69,7 +69,10 @@ std::vector<char> choose_kept(const std::vector<Counted>& cells, int drawn_nets,
     std::vector<char> kept(cells.size(), 0);
     std::vector<int> settled(drawn_nets + found_nets, 0), best_two(drawn_nets + found_nets, none);
     for (std::size_t c = 0; c < cells.size(); ++c)
-        if (cells[c].n >= costs::always_kept) kept[c] = settled[cells[c].drawn] = settled[drawn_nets + cells[c].found] = 1;
+        if (cells[c].n >= costs::always_kept) {
+            settled[cells[c].drawn] = settled[drawn_nets + cells[c].found] = 1;
+            kept[c] = 1;
+        }
     for (std::size_t c = 0; c < cells.size(); ++c) {
         if (cells[c].n != 2) continue;
         for (int node : {cells[c].drawn, drawn_nets + cells[c].found}) {

@@ -146,13 +146,16 @@ PinMaps make_pin_maps(const Problem& problem, const Shape& drawn, const Shape& f
 
     std::set<std::vector<std::int8_t>> seen;
     auto add = [&](const Order& order) {
-        std::vector<std::int8_t> map(static_cast<std::size_t>(drawn.terminals), std::int8_t{none});
+        std::vector<std::int8_t> map(static_cast<std::size_t>(drawn.terminals), std::int8_t{none}), pins = map;
         for (std::size_t i = 0; i < order.size(); ++i) {
             const int t = forms.drawn->terminal[i];
-            if (t != none && order[i] != none) map[t] = static_cast<std::int8_t>(forms.found->terminal[order[i]]);
+            if (t == none || order[i] == none) continue;
+            map[t] = static_cast<std::int8_t>(forms.found->terminal[order[i]]);
+            pins[t] = static_cast<std::int8_t>(order[i]);
         }
         if (!seen.insert(map).second) return;
         maps.to.insert(maps.to.end(), map.begin(), map.end());
+        maps.pin.insert(maps.pin.end(), pins.begin(), pins.end());
         ++maps.count;
     };
     const auto allowed = allowed_pin_orders(problem, forms);

@@ -44,6 +44,8 @@ struct PinMaps {
     int terminals = 0;
     int allowed = 0, count = 0;
     std::vector<std::int8_t> to;
+    // Which pin of the board's form answers to a terminal, traced or not; none: the form has no such pin.
+    std::vector<std::int8_t> pin;
     const std::int8_t* map(int k) const { return to.data() + static_cast<std::size_t>(k) * terminals; }
 };
 
