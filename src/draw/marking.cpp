@@ -5,6 +5,7 @@
 #include <set>
 
 #include "draw/free_space.h"
+#include "lettering/lettering.h"
 #include "draw/symbol.h"
 
 namespace tallyboard {
@@ -231,19 +232,20 @@ private:
 
     // ---- connections ----
 
-    void added_way(const std::vector<Point>& from, const std::vector<Point>& to) {
+    bool added_way(const std::vector<Point>& from, const std::vector<Point>& to) {
         const auto way = space_.way(from, to);
-        if (way.empty()) return;
+        if (way.empty()) return false;
         line(way, wire_width() * heavy_factor, Ink::added);
         dot(way.front(), Ink::added);
         dot(way.back(), Ink::added);
+        return true;
     }
     // The old connection, dashed; where it was lifted a cross, or two bars where a net is parted.
-    void old_way(const std::vector<Point>& from, const std::vector<Point>& to, MarkKind kind) {
+    bool old_way(const std::vector<Point>& from, const std::vector<Point>& to, MarkKind kind) {
         const auto way = space_.way(from, to);
-        if (way.size() < 2) return;
+        if (way.size() < 2) return false;
         line(way, std::max(wire_width() * 0.8, thin_width), Ink::removed, Dash::dashed);
-        if (kind == MarkKind::inserted) return;
+        if (kind == MarkKind::inserted) return true;
         // `way` runs from the goal back to the start: the lifted end is the last point.
         const std::size_t k = kind == MarkKind::split ? way.size() / 2 : way.size() - 1;
         const Point a = way[k], b = way[k - 1];
@@ -251,7 +253,7 @@ private:
         const Point at{a.x + (b.x - a.x) * share, a.y + (b.y - a.y) * share};
         if (kind != MarkKind::split) {
             cross(at, 0.4 * m_, 0.3);
-            return;
+            return true;
         }
         const bool level = a.y == b.y;
         for (double side : {-0.2, 0.2}) {
@@ -259,6 +261,20 @@ private:
             line({{c.x - (level ? 0 : 0.6 * m_), c.y - (level ? 0.6 * m_ : 0)}, {c.x + (level ? 0 : 0.6 * m_), c.y + (level ? 0.6 * m_ : 0)}},
                  wire_width() * heavy_factor, Ink::added);
         }
+        return true;
+    }
+    // Where no line finds its way: the net's name, struck where it is the old one.
+    void note(Point near, const std::string& text, bool struck) {
+        const double size = lettering_size * m_, width = text_width(text, Face::sheet, size), cap = cap_height(Face::sheet, size);
+        const auto at = space_.room(near, width + 0.4 * m_, cap + 0.4 * m_, 10 * m_);
+        if (!at) return;
+        Label label;
+        label.text = {{at->x - width / 2, at->y + cap / 2}, text, size, Face::sheet, struck ? Ink::removed : Ink::added, Align::left,
+                      !struck, false, {}};
+        label.box = {at->x - width / 2, at->y - cap / 2, width, cap};
+        label.struck = struck;
+        space_.take(grown(label.box, 0.2 * m_));
+        sheet_.labels.push_back(std::move(label));
     }
 
     void draw_form(const Mark& mark) {
@@ -279,18 +295,23 @@ private:
                     const auto [i, p] = pin_called(name);
                     if (i < 0) continue;
                     restyle_at(i, p, Ink::added, heavy_factor, Dash::solid);
-                    old_way({marked_.scale(spot_of(i, p))}, nodes_of(net_called(mark.net)), mark.kind);
+                    if (!mark.net.empty() && !old_way({marked_.scale(spot_of(i, p))}, nodes_of(net_called(mark.net)), mark.kind))
+                        note(marked_.scale(spot_of(i, p)), mark.net, true);
                 }
                 return;
             case MarkKind::split: case MarkKind::inserted:
                 old_way(nodes_of(net_called(mark.other_net)), nodes_of(net_called(mark.net)), mark.kind);
                 return;
-            case MarkKind::joined: added_way(nodes_of(net_called(mark.net)), nodes_of(net_called(mark.other_net))); return;
+            case MarkKind::joined: {
+                const auto from = nodes_of(net_called(mark.net)), to = nodes_of(net_called(mark.other_net));
+                if (!added_way(from, to) && !from.empty()) note(from.front(), mark.net + " = " + mark.other_net, false);
+                return;
+            }
             case MarkKind::reversed: draw_reversed(mark); return;
             case MarkKind::unverified:
                 for (const std::string& name : mark.pins)
                     if (const auto [i, p] = pin_called(name); i >= 0)
-                        sheet_.marks.push_back(Circle{marked_.scale(spot_of(i, p)), 0.28 * m_, {thin_width, Ink::normal, Dash::solid}, Ink::paper});
+                        sheet_.marks.push_back(Circle{marked_.scale(spot_of(i, p)), 0.28 * m_, {thin_width, Ink::note, Dash::solid}, Ink::paper});
                 return;
         }
     }
