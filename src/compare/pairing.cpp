@@ -32,6 +32,8 @@ void Pairing::count_terminals(int p, int change) {
 }
 
 void Pairing::pair(int p, int q, int map) {
+    if (bypassed_[p]) set_composite(false, p, false);
+    if (inserted_[q]) set_composite(true, q, false);
     partner_[p] = q;
     back_[q] = p;
     map_[p] = map;

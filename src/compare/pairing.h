@@ -30,7 +30,7 @@ public:
     int drawn_net(int n) const { return drawn_as_[n]; }
     int found_net(int n) const { return found_as_[n]; }
 
-    // Both parts must be free, and pair_cost must not be none.
+    // Both parts must be free, and pair_cost must not be none; they cease to be composites.
     void pair(int p, int q, int map);
     void unpair(int p);
     // The map under which most terminals go along with what is paired already; allowed ones first. The parts are free.
