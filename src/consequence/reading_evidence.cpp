@@ -99,7 +99,7 @@ void put_words(const Circuit& board, ReadingEvidence& evidence) {
         evidence.says = fmt::format("{} reads {}: {}", place_words(board, reading), is, sides);
         if (!evidence.findings.empty()) evidence.says += "; it speaks for " + join_words(evidence.findings, "or");
     } else if (evidence.drawing_explains) {
-        evidence.says = fmt::format("{} reads {}: {}; it speaks against the board as traced", place_words(board, reading), is, sides);
+        evidence.says = fmt::format("{} reads {}: {}; the drawing fits, the board does not: look again there", place_words(board, reading), is, sides);
     } else {
         evidence.says = fmt::format("{} reads {}: {}; neither explains it: a fault, or a reading to take again",
                                     place_words(board, reading), is, sides);

@@ -205,8 +205,12 @@ bool Trial::carry_out(const Finding& finding) {
     bool done = false;
     switch (finding.what) {
         case What::value:
-            for (std::size_t i = 0; i < finding.drawing_parts.size() && both(); ++i, done = true)
-                take_value(finding.drawing_parts[i], finding.board_parts[std::min(i, finding.board_parts.size() - 1)]);
+            for (std::size_t i = 0; i < finding.drawing_parts.size() && both(); ++i, done = true) {
+                const PartId drawn = finding.drawing_parts[i], found = finding.board_parts[std::min(i, finding.board_parts.size() - 1)];
+                // A value of another quantity means nothing without its kind: henries on what is drawn as a capacitor.
+                if (board_.kind_of(board_[found]).quantity == circuit_.kind_of(circuit_[drawn]).quantity) take_value(drawn, found);
+                else take_kind(drawn, found);
+            }
             break;
         case What::kind:
             if ((done = both())) take_kind(finding.drawing_parts.front(), finding.board_parts.front());

@@ -25,20 +25,22 @@ const LevelChange* at(const std::vector<LevelChange>& levels, double hz) {
 }
 
 // The curve's change in the words of someone who listens: level by 1 kHz, bass, middle and treble against it.
-std::vector<std::string> heard(const std::vector<LevelChange>& levels, double worth) {
+std::vector<std::string> heard(const std::vector<LevelChange>& levels, Judged judged, double worth) {
     std::vector<std::string> out;
     const LevelChange* middle = at(levels, 1000);
     if (!middle) return out;
     const double level = middle->change();
     const auto beside = [&](const LevelChange& change) { return change.change() - level; };
-    // 40 Hz and 10 kHz where it is heard there, else the band's ends.
+    // Where it counts most; 40 Hz and 10 kHz before the band's ends where it counts as much there.
     const auto edge = [&](std::initializer_list<double> places, std::string_view name, std::string_view less, std::string_view more) {
+        const LevelChange* best = nullptr;
         for (double hz : places) {
             const LevelChange* change = at(levels, hz);
             if (!change || !change->in_band || std::fabs(beside(*change)) < worth) continue;
-            out.push_back(fmt::format("{} {} {} at {}", name, decibels(beside(*change)), beside(*change) < 0 ? less : more, hertz(change->hz)));
-            return;
+            if (!best || grade_of(judged, beside(*change)) > grade_of(judged, beside(*best))) best = change;
         }
+        if (best)
+            out.push_back(fmt::format("{} {} {} at {}", name, decibels(beside(*best)), beside(*best) < 0 ? less : more, hertz(best->hz)));
     };
     edge({40, 80, 20}, "bass", "thinner", "fuller");
     edge({10000, 5000, 20000}, "treble", "duller", "brighter");
@@ -64,10 +66,11 @@ std::string measured(const RestChange& change) {
 
 std::string words_of(const Consequence& consequence, bool equaliser) {
     if (!consequence.told) return "not computed: " + consequence.why_not;
+    const Judged judged = equaliser ? Judged::equaliser : Judged::level;
     double worth = 0.3;
     for (const Thresholds& row : thresholds())
-        if (row.judged == (equaliser ? Judged::equaliser : Judged::level)) worth = row.slight;
-    std::vector<std::string> phrases = heard(consequence.levels, worth);
+        if (row.judged == judged) worth = row.slight;
+    std::vector<std::string> phrases = heard(consequence.levels, judged, worth);
     if (consequence.why_not.empty() && !consequence.response.empty()) {
         const auto silent = std::count_if(consequence.response.begin(), consequence.response.end(), [](const ResponsePoint& p) { return !p.db; });
         if (silent == static_cast<std::ptrdiff_t>(consequence.response.size())) phrases.insert(phrases.begin(), "no signal arrives");

@@ -49,7 +49,7 @@ TEST_CASE("a smaller coupling capacitor thins the bass by the textbook's decibel
     CHECK(*it.corners.low == Approx(1 / (2 * std::numbers::pi * 480e3 * 22e-9)).epsilon(1e-3));
     CHECK(it.grade == Grade::audible);
     CHECK_FALSE(it.inside_spread);
-    CHECK(it.says == "bass 0.5 dB thinner at 40 Hz; outside production spread");
+    CHECK(it.says == "bass 1.8 dB thinner at 20 Hz; outside production spread");
     CHECK(it.formula.find("R about 480 kΩ: 15.1 Hz with 22n, drawn 3.32 Hz with 100n") != std::string::npos);
     CHECK(all.together.finding == "all");
     CHECK(at(all.together, 20).change() == Approx(at(it, 20).change()));
