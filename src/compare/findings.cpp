@@ -150,6 +150,7 @@ private:
     void unverified_pin(int q, int t, const PinMaps& maps, int map) {
         const int i = t - drawing_.first[drawing_.part[t]];
         const int pin = maps.pin[static_cast<std::size_t>(map) * maps.terminals + i];
+        // The board's kind has no such pin at all: nothing to trace.
         if (pin == none && board_.circuit->kind_of((*board_.circuit)[board_.members[q].front()]).pattern == PinPattern::fixed) return;
         Finding& finding = add(What::unverified, 0, terminal_text(drawing_, t));
         finding.drawing = {terminal_text(drawing_, t), net_text(drawing_, drawing_.net[t])};
@@ -157,10 +158,9 @@ private:
         finding.drawing_pins = {drawing_.pins[t].front()};
         finding.board_parts = board_.members[q];
         finding.board = {part_text(board_, q)};
-        const Part& part = (*board_.circuit)[board_.members[q].front()];
-        if (board_.members[q].size() == 1 && pin != none && pin < static_cast<int>(part.pins.size())) {
-            finding.board_pins = {PinId{board_.members[q].front(), static_cast<std::uint32_t>(pin)}};
-            finding.board = {pin_name(*board_.circuit, finding.board_pins.front())};
+        if (const auto written = pin == none ? std::nullopt : board_.written_pin(q, maps.found_form, pin)) {
+            finding.board_pins = {*written};
+            finding.board = {pin_name(*board_.circuit, *written)};
         }
         finding.drawing_net = written_net(drawing_, drawing_.net[t]);
         finding.says = fmt::format("{} goes to {} on the drawing; on the board {} is not traced yet.", words_.drawn_pin(t),
@@ -355,9 +355,15 @@ std::vector<PartPair> part_pairs_of(const Outcome& outcome) {
         const int q = outcome.pairing.partner(p);
         if (q == none || problem.drawing.group[p] != none || problem.board.group[q] != none) continue;
         std::map<PinId, PinId> partner;
-        for (int t = problem.drawing.first[p]; t < problem.drawing.first[p + 1]; ++t)
-            if (const int to = outcome.terminal_to[t]; to != none)
-                for (PinId pin : problem.drawing.pins[t]) partner[pin] = problem.board.pins[to].front();
+        const PinMaps& maps = problem.maps_of(p, q);
+        for (int t = problem.drawing.first[p]; t < problem.drawing.first[p + 1]; ++t) {
+            std::optional<PinId> to;
+            const int at = maps.pin[static_cast<std::size_t>(outcome.pairing.map(p)) * maps.terminals + (t - problem.drawing.first[p])];
+            if (outcome.terminal_to[t] != none) to = problem.board.pins[outcome.terminal_to[t]].front();
+            else if (at != none) to = problem.board.written_pin(q, maps.found_form, at);   // not traced, but it would be that one
+            if (to)
+                for (PinId pin : problem.drawing.pins[t]) partner[pin] = *to;
+        }
         for (PartId member : problem.drawing.members[p]) {
             PartPair pair;
             pair.drawing = member;

@@ -16,14 +16,15 @@ struct FormPair {
     const Form* drawn = nullptr;
     const Form* found = nullptr;
     bool same_kind = false;
+    int found_form = 0;
 };
 
 // The drawing's part as the other side's kind if it can be that, else as the kind it prefers.
 FormPair choose_forms(const Shape& drawn, const Shape& found) {
     for (const Form& d : drawn.forms)
-        for (const Form& f : found.forms)
-            if (d.kind == f.kind) return {&d, &f, true};
-    return {&drawn.forms.front(), &found.forms.front(), false};
+        for (std::size_t f = 0; f < found.forms.size(); ++f)
+            if (d.kind == found.forms[f].kind) return {&d, &found.forms[f], true, static_cast<int>(f)};
+    return {&drawn.forms.front(), &found.forms.front(), false, 0};
 }
 
 std::vector<Order> orders_of(const KindUse& kind, const std::vector<std::string>& pins) {
@@ -142,6 +143,7 @@ PinMaps make_pin_maps(const Problem& problem, const Shape& drawn, const Shape& f
     PinMaps maps;
     maps.terminals = drawn.terminals;
     if (!forms.same_kind && forms.drawn->pins.size() != forms.found->pins.size()) return maps;
+    maps.found_form = forms.found_form;
     maps.kind_cost = forms.same_kind ? 0 : costs::kind;
 
     std::set<std::vector<std::int8_t>> seen;

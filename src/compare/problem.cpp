@@ -190,7 +190,17 @@ private:
         side_.name.push_back(draft.name);
         side_.bound_to.push_back(none);
         side_.group.push_back(none);
+        add_form_pins(draft);
         add_what_it_is(draft);
+    }
+
+    void add_form_pins(const Draft& draft) {
+        side_.form_pins.emplace_back();
+        if (draft.forms.size() == 1 && draft.members.size() == 1 && draft.name == circuit_[draft.members.front()].ref) return;
+        for (const Draft::Seen& form : draft.forms) {
+            auto& pins = side_.form_pins.back().emplace_back();
+            for (const WholePin& pin : form.pins) pins.push_back(pin.from.empty() ? std::nullopt : std::optional<PinId>(pin.from.front()));
+        }
     }
 
     int terminal_of(int p, const WholePin& pin, std::map<PinId, int>& seen) {

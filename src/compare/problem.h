@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <memory>
 #include <mutex>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -44,7 +45,8 @@ struct PinMaps {
     int terminals = 0;
     int allowed = 0, count = 0;
     std::vector<std::int8_t> to;
-    // Which pin of the board's form answers to a terminal, traced or not; none: the form has no such pin.
+    // Which pin of the board's form (its number found_form) answers to a terminal, traced or not; none: it has no such pin.
+    int found_form = 0;
     std::vector<std::int8_t> pin;
     const std::int8_t* map(int k) const { return to.data() + static_cast<std::size_t>(k) * terminals; }
 };
@@ -64,6 +66,8 @@ struct Side {
     std::vector<int> first;                    // part -> its first terminal; one more at the end
     std::vector<int> net, part;                // terminal -> net, part
     std::vector<std::vector<PinId>> pins;      // terminal -> the written pins it stands for
+    // part -> form -> pin -> a written pin that stands there, traced or not; empty for a part as written, whose pins are its own
+    std::vector<std::vector<std::vector<std::optional<PinId>>>> form_pins;
 
     std::vector<int> net_first, net_terminals; // net -> its terminals, as one array with starts
     std::vector<std::vector<NetId>> written;   // net -> the file's nets; none for a pin that goes nowhere
@@ -72,6 +76,11 @@ struct Side {
     int parts() const { return static_cast<int>(shape.size()); }
     int nets() const { return static_cast<int>(net_first.size()) - 1; }
     int terminals() const { return static_cast<int>(net.size()); }
+    // The written pin at pin `i` of a form of part p.
+    std::optional<PinId> written_pin(int p, int form, int i) const {
+        if (form_pins[p].empty()) return PinId{members[p].front(), static_cast<std::uint32_t>(i)};
+        return form_pins[p][form][i];
+    }
     int pin_count(int p) const { return first[p + 1] - first[p]; }
     int degree(int n) const { return net_first[n + 1] - net_first[n]; }
 };
