@@ -45,7 +45,7 @@ std::optional<PartId> BenchBuilder::part_called(const Written& written, std::str
     if (at != whole_.parts_.end()) return at->second;
     std::string nearest = nearest_word(ref, refs());
     diagnoses_.error(offset, "there is no part " + std::string(ref) +
-                                 (written.text == ref ? "" : " for " + std::string(written.text)) +
+                                 (written.text.starts_with(std::string(ref) + ".") ? " for " + std::string(written.text) : "") +
                                  (nearest.empty() ? "" : "; did you mean \"" + nearest + "\"?"));
     return std::nullopt;
 }

@@ -162,8 +162,8 @@ void CircuitBuilder::check_packages() {
             }
             if (!other) continue;
             diagnoses_.error(part.model_span == Span{} ? part.span.begin : part.model_span.begin,
-                             "the package " + package.name + " is a " + part.model + " by " + part.ref + " and a " +
-                                 other->model + " by " + other->ref + ", on " + diagnoses_.line_words(other->span.begin));
+                             "the package " + package.name + " is of two types: " + part.model + " by " + part.ref + ", " +
+                                 other->model + " by " + other->ref + " on " + diagnoses_.line_words(other->span.begin));
         }
         auto whole = assemble(circuit_, package.members, package.holders.front());
         if (!whole) {

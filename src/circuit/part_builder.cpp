@@ -166,7 +166,7 @@ void PartBuilder::found(const FoundRow& row) {
     found.meter = row.meter.text;
     found.note = collapsed(row.note.text);
     found.span = row.span;
-    found.where = read_word<FoundWhere>(diagnoses_, row.where, "where",
+    found.where = read_word<FoundWhere>(diagnoses_, row.where, "place of measuring",
                                         {{"out", FoundWhere::out}, {"lifted", FoundWhere::lifted}, {"in", FoundWhere::in}})
                       .value_or(FoundWhere::unsaid);
     found.status = read_word<FoundStatus>(diagnoses_, row.status, "status",
@@ -210,7 +210,7 @@ void PartBuilder::measured(const FoundRow& row, Found& found) {
 }
 
 void PartBuilder::done(const DoneRow& row) {
-    auto what = read_word<DoneWhat>(diagnoses_, row.what, "what",
+    auto what = read_word<DoneWhat>(diagnoses_, row.what, "work",
                                     {{"replaced", DoneWhat::replaced}, {"removed", DoneWhat::removed},
                                      {"added", DoneWhat::added}, {"adjusted", DoneWhat::adjusted},
                                      {"cleaned", DoneWhat::cleaned}});
@@ -242,9 +242,8 @@ void PartBuilder::winding(const WindingRow& row) {
             diagnoses_.error(row.name.at(), "the winding " + winding.name + " is given twice, first on " +
                                                 diagnoses_.line_words(other.span.begin));
     for (const std::string& word : split_words(row.turns.text)) {
-        auto turns = read_double(word);
-        if (turns && *turns > 0) winding.turns.push_back(*turns);
-        else diagnoses_.error(row.turns.at(), "\"" + word + "\" is no number of turns");
+        winding.turns.push_back(read_double(word).value_or(0));
+        if (winding.turns.back() <= 0) diagnoses_.error(row.turns.at(), "\"" + word + "\" is no number of turns");
     }
     for (const std::string& word : split_words(row.resistance.text)) {
         Result<Value> ohms = read_value(word, Quantity::resistance);

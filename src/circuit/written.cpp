@@ -30,12 +30,14 @@ std::optional<Value> read_amount(Diagnoses& diagnoses, const Written& written, Q
 }
 
 std::optional<double> read_si(Diagnoses& diagnoses, const Written& written, Quantity quantity, bool negative_allowed) {
+    bool negative = written.text.starts_with('-') || written.text.starts_with("\u2212");
+    if (negative && !negative_allowed) {
+        diagnoses.error(written.at(), "\"" + std::string(written.text) + "\" is below zero, which a " +
+                                          std::string(quantity_name(quantity)) + " here cannot be");
+        return std::nullopt;
+    }
     auto value = read_amount(diagnoses, written, quantity);
-    if (!value) return std::nullopt;
-    if (negative_allowed || value->si() >= 0) return value->si();
-    diagnoses.error(written.at(), "\"" + std::string(written.text) + "\" is below zero, which a " +
-                                      std::string(quantity_name(quantity)) + " here cannot be");
-    return std::nullopt;
+    return value ? std::optional(value->si()) : std::nullopt;
 }
 
 std::optional<Tolerance> read_written_tolerance(Diagnoses& diagnoses, const Written& written) {

@@ -123,8 +123,7 @@ private:
             case XML_ERROR_DUPLICATE_ATTRIBUTE: return {at, "the attribute \"" + word_at(at) + "\" is given twice"};
             case XML_ERROR_UNBOUND_PREFIX: return {at, "a prefix here is bound to no namespace; declare it with xmlns:PREFIX=\"…\""};
             case XML_ERROR_JUNK_AFTER_DOC_ELEMENT: return {at, "something stands after the end of the root element; a file has one root"};
-            case XML_ERROR_UNDEFINED_ENTITY: case XML_ERROR_ENTITY_DECLARED_IN_PE:
-                return {at, "unknown entity; there are &amp; &lt; &gt; &quot; &apos; and &#NUMBER;"};
+            case XML_ERROR_UNDEFINED_ENTITY: return {unknown_entity(at), "unknown entity; there are &amp; &lt; &gt; &quot; &apos; and &#NUMBER;"};
             case XML_ERROR_BAD_CHAR_REF: return {at, "this reference names no character"};
             case XML_ERROR_MISPLACED_XML_PI: return {at, "the <?xml … ?> declaration must be the very first of the file"};
             case XML_ERROR_INVALID_TOKEN: return stray_sign(at, sign);
@@ -147,13 +146,27 @@ private:
                         line_of(open_.back().begin)};
     }
 
+    // expat points at the sign or just behind it.
     Trouble stray_sign(std::size_t at, char sign) const {
+        const std::string& bytes = text_.bytes();
+        if (at > 0 && bytes[at - 1] == '&') sign = bytes[--at];
+        if (at > 3 && bytes.compare(at - 2, 2, "--") == 0 && sign != '>') return {at - 2, "-- may not stand within a comment"};
         if (sign == '<') return {at, "a < may not stand here; is a quote or > missing before it? As text it is written &lt;"};
         if (sign == '&') return {at, "a & by itself is written &amp;"};
         auto code = static_cast<unsigned char>(sign);
         if (code < 0x20 && !is_blank(sign)) return {at, "a control character may not stand in XML"};
-        if (sign == '-') return {at, "-- may not stand within a comment"};
         return {at, "this does not belong here; is a quote, = or > missing before it?"};
+    }
+
+    // Within an attribute expat points at the tag.
+    std::size_t unknown_entity(std::size_t at) const {
+        const std::string& bytes = text_.bytes();
+        for (std::size_t i = bytes.find('&', at); i != std::string::npos; i = bytes.find('&', i + 1)) {
+            bool known = bytes[i + 1] == '#';
+            for (std::string_view name : {"amp;", "lt;", "gt;", "quot;", "apos;"}) known = known || bytes.compare(i + 1, name.size(), name) == 0;
+            if (!known) return i;
+        }
+        return at;
     }
 
     std::string word_at(std::size_t at) const {

@@ -23,7 +23,7 @@ void require_root(const Element& root, std::string_view wanted, const SourceText
 }
 
 std::string role_words(CircuitRole role) {
-    return role == CircuitRole::drawing ? "a drawing, <circulated>," : "a board, <as-found>,";
+    return role == CircuitRole::drawing ? "a drawing (<circulated>)" : "a board (<as-found>)";
 }
 
 // The root must be a circuit's, and of the side that is wanted.
@@ -41,7 +41,7 @@ CircuitRole role_of(const Element& root, std::optional<CircuitRole> expected, Di
                                     (nearest.empty() ? "; a circuit's is <circulated> or <as-found>" : "; did you mean <" + nearest + ">?"));
     } else if (expected && *expected != *role) {
         diagnoses.error(root.span.begin, role_words(*expected) + " is needed here, and this is " + role_words(*role) +
-                                             " file; are the two files exchanged?");
+                                             "; are the two files exchanged?");
     }
     diagnoses.throw_errors();
     return *role;

@@ -34,6 +34,13 @@ bool is_parameter(std::string_view attribute) {
     return attribute != "model" && attribute != "kind" && attribute != "source" && attribute != "note";
 }
 
+bool is_known_anywhere(const std::string& name) {
+    return std::any_of(parameters.begin(), parameters.end(), [&](const KindParameters& row) {
+        std::vector<std::string> names = split_words(row.names);
+        return std::find(names.begin(), names.end(), name) != names.end();
+    });
+}
+
 // "2.5e-9", or with a prefix and perhaps a unit behind it: "2.5n", "5mA", "3MHz". µ counts as u.
 std::optional<double> read_parameter(std::string_view text) {
     if (auto number = read_double(text)) return number;
@@ -77,6 +84,7 @@ std::vector<Device> read_devices(const Element& parent, const KindTable& kinds, 
         for (const Attribute& attribute : element.attributes) {
             if (!is_parameter(attribute.name)) continue;
             std::string name(attribute.name);
+            if (!is_known_anywhere(name)) continue;  // told already: no device has such an attribute
             if (row != parameters.end() && std::find(known.begin(), known.end(), name) == known.end())
                 diagnoses.error(attribute.name_span.begin, "a device of the kind " + device.kind + " has no parameter \"" + name +
                                                                "\"; it has " + join_words(known));

@@ -117,7 +117,7 @@ private:
     void exchange(const Element& e) {
         auto pins = pins_of(e["pins"]);
         if (!e["with"]) {
-            if (e["pins"] && pins.size() < 2) diagnoses_.error(e["pins"].at(), "an exchange is of two pins or more");
+            if (e["pins"] && split_words(e["pins"].text).size() < 2) diagnoses_.error(e["pins"].at(), "an exchange is of two pins or more");
             for (std::size_t i = 0; i + 1 < pins.size(); ++i) {
                 auto order = identity();
                 std::swap(order[pins[i]], order[pins[i + 1]]);

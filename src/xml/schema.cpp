@@ -124,7 +124,7 @@ public:
                 continue;
             }
             if (auto [first, added] = seen.emplace(child.name, child.span.begin); known->once && !added)
-                diagnoses_.error(child.span.begin, tag(child.name) + " stands once in " + tag(element.name) +
+                diagnoses_.error(child.span.begin, tag(child.name) + " may stand once in " + tag(element.name) +
                                                        "; the first is on " + diagnoses_.line_words(first->second));
             check(child, *by_type_.at(known->type));
         }
