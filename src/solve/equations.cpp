@@ -10,17 +10,17 @@ namespace {
 // Newton's steps: a voltage has settled when it moves by less than this share of itself and this many volts; a current
 // likewise. A thousandth of what a reading is asked for.
 constexpr double settled_share = 1e-9;
-constexpr double settled_volts = 1e-9;
-constexpr double settled_amperes = 1e-12;
+constexpr double settled_volts = 1e-11;
+constexpr double settled_amperes = 1e-15;
 // Where rounding keeps voltages moving (a net held by leaks alone), balanced currents are enough.
 constexpr double balanced_share = 1e-9;
-constexpr double balanced_amperes = 1e-14;
+constexpr double balanced_amperes = 1e-17;
 constexpr int patience = 12;            // settled by balance only after that many steps
 constexpr int steps_alone = 60;         // without help; circuits that behave need 5 to 20
 constexpr int steps_helped = 40;
 constexpr int steps_in_all = 3000;
 constexpr int damped_after = 25;        // from there on half steps: what swings to and fro comes to rest
-constexpr double ring_limit = 1e3;      // amperes in a ring without resistance: a short circuit
+constexpr double short_circuit = 1e5;   // amperes that no bench has: nothing limits the current there
 
 }  // namespace
 
@@ -255,11 +255,11 @@ Rest Equations::find_rest(const std::vector<double>& start) {
             rest.help = Rest::Help::sources;
         }
     }
-    for (int ring : network.rings)
-        if (rest.converged && std::fabs(rest.x[ring]) > ring_limit) {
+    for (int u = 0; u < network.size() && !rest.short_circuit; ++u)
+        if (!network.unknowns[u].is_node && std::fabs(rest.x[u]) > short_circuit) {
             rest.converged = false;
             rest.short_circuit = true;
-            rest.resists = ring;
+            rest.resists = u;
         }
     slopes_at_.clear();
     return rest;

@@ -234,7 +234,6 @@ private:
                     continue;
                 }
                 element->give_resistance(branch, ring_ohms);
-                network_.rings.push_back(element->at[element->nodes() + branch]);
             }
         }
     }

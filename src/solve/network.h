@@ -40,7 +40,6 @@ struct Network {
     std::vector<Valued> valued;             // by part, in file order
     std::vector<Delivers> supplies;
     std::vector<int> hidden_rest, hidden_response;   // nodes on which a part without a model hangs
-    std::vector<int> rings;                 // own currents of conductors that close a ring without resistance
     double volts_about = 1;                 // sum of all EMFs: the scale of the voltages
     bool linear = true;
 

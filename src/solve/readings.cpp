@@ -10,8 +10,8 @@ namespace tallyboard::detail {
 namespace {
 
 constexpr double usual_test_volts = 0.2;   // the format's default
-// An ohmmeter that drives less than this share of what a gigohm takes shows no reading.
-constexpr double open_ohms = 1e13;
+// What a meter would have to tell apart from nothing at all.
+constexpr double open_ohms = 1e12;
 
 int net_of(const std::optional<Place>& place) {
     return place && place->net ? static_cast<int>(place->net->index) : -1;

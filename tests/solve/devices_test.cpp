@@ -198,6 +198,20 @@ TEST_CASE("an op-amp's output stops short of its rails and at its largest curren
     CHECK(*at_rest(heavy).supplies[0].amperes == Approx(20e-3 + 2 * 1.7e-3 + 0.75e-3).epsilon(0.02));
 }
 
+TEST_CASE("an op-amp whose supplies are not drawn works without limits") {
+    const Circuit circuit = drawing(ground + R"(<setup><supply plus="I" minus="0V" voltage="1V"/></setup>
+        <device model="A" kind="opamp" a0="1e6" gbw="1e6" ib="0"/>
+        <part ref="R1" kind="resistor" value="1k" pins="M 0V"/><part ref="R2" kind="resistor" value="99k" pins="M OUT"/>
+        <part ref="IC1A" kind="opamp" model="A" pins="out=OUT in-=M in+=I"/>)");
+    const OperatingPoint point = at_rest(circuit);
+    REQUIRE(point.converged);
+    CHECK(volts(circuit, point, "OUT") == exactly(100 / (1 + 100 / 1e6)));
+    // One rail drawn limits to its side alone.
+    const Circuit one = drawing(ground + R"(<setup><supply plus="P" minus="0V" voltage="9V"/></setup>
+        <part ref="IC1A" kind="opamp" model="TL072" pins="out=OUT in-=0V in+=P v+=P"/>)");
+    CHECK(volts(one, at_rest(one), "OUT") == Approx(7.5).margin(0.02));
+}
+
 TEST_CASE("a whole package works as its sections, with the model's own parameters") {
     const Circuit circuit = drawing(ground + R"(<setup><supply plus="P" minus="0V" voltage="9V"/></setup>
         <part ref="IC1" kind="dual-opamp" model="TL072" pins="1=OUT 2=OUT 3=I 4=0V 5=OUT 6=O2 7=O2 8=P"/>

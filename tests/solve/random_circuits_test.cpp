@@ -1,5 +1,6 @@
 #include <catch2/catch.hpp>
 
+#include <algorithm>
 #include <cmath>
 
 #include "solve_support.h"
@@ -58,4 +59,39 @@ TEST_CASE("random circuits come to rest or say honestly where not, obey Kirchhof
     }
     WARN(converged << " of " << cases << " converge, " << told << " have a response");
     CHECK(converged >= cases * 99 / 100);
+}
+
+TEST_CASE("circuits thrown together without sense never hang, never show NaN, and obey Kirchhoff where they rest") {
+    int converged = 0;
+    long long iterations = 0;
+    constexpr int cases = 2000;
+    for (int seed = 1; seed <= cases; ++seed) {
+        Random random(static_cast<std::uint64_t>(seed));
+        Draft draft = tiny_circuit(random, 3 + random.below(8));
+        std::vector<std::string> nets;
+        for (const DraftPart& part : draft.parts)
+            for (const DraftPin& pin : part.pins)
+                if (is_net(pin.net) && std::find(nets.begin(), nets.end(), pin.net) == nets.end()) nets.push_back(pin.net);
+        if (nets.size() < 3) continue;
+        const char* const volts_written[] = {"9V", "-15V", "250V", "0V", "1.5V"};
+        const std::string supply = volts_written[random.below(5)];
+        draft.more = "<setup><supply name=\"S\" plus=\"" + nets[0] + "\" minus=\"" + nets[1] + "\" voltage=\"" + supply + "\"/>" +
+                     "<source net=\"" + nets[2] + "\" return=\"" + nets[1] + "\"/><load net=\"" + nets[nets.size() - 1] +
+                     "\" return=\"" + nets[1] + "\" resistance=\"10k\"/></setup>";
+        const Circuit circuit = read_draft(draft, CircuitRole::board);
+        INFO("seed " << seed << "\n" << xml_text(draft, CircuitRole::board));
+        const Solver it = solver(circuit);
+        const OperatingPoint point = it.operating_point();
+        iterations += point.iterations;
+        converged += point.converged ? 1 : 0;
+        if (!point.converged) CHECK_FALSE(point.says.empty());
+        for (const auto& v : point.net_volts) CHECK(finite(v));
+        if (point.converged) check_kirchhoff(circuit, point);
+        for (const ResponsePoint& p : it.response(std::vector<double>{20, 1000, 20000})) CHECK((finite(p.db) && finite(p.deg)));
+        const Expectation ohms = it.expectation(resistance(circuit, nets[0], nets[2]));
+        CHECK((finite(ohms.expected) && finite(ohms.low) && finite(ohms.high)));
+        if (!ohms.expected) CHECK_FALSE(ohms.why_not.empty());
+        if (ohms.expected && ohms.low && ohms.high) CHECK((*ohms.low <= *ohms.expected * (1 + 1e-6) && *ohms.expected <= *ohms.high * (1 + 1e-6)));
+    }
+    WARN(converged << " of " << cases << " converge, " << iterations << " steps in all");
 }

@@ -14,6 +14,7 @@ enum Node { out, in_minus, in_plus, minus, plus, set };
 constexpr double far_away = 1e9;          // volts: where a rail that is left out puts its limit
 constexpr double corner = 0.01;           // volts over which the output goes from following to held
 constexpr double current_slope = 1e5;     // ohms the output shows beyond its largest current
+constexpr double least_rout = 1e-6;       // ohms: an output tied to a stiffer net fights it with its largest current
 constexpr double sharing = 1e-9;          // amperes over which the output current changes from one rail to the other
 constexpr double set_drop = 0.6;          // volts between v+ and the set pin, where only the resistor is known
 
@@ -65,11 +66,12 @@ void OpAmp::rest(const double* x, double, double* f, double* j) const {
 
     const Limits limit = limits(x);
     const Curve voltage = held(unlimited(x), limit.low, limit.high);
-    f[own] = x[out] - voltage.current - values_.rout * current;
+    const double rout = std::max(values_.rout, least_rout);
+    f[own] = x[out] - voltage.current - rout * current;
     j[own * n + out] = 1;
     j[own * n + in_plus] = -values_.a0 * voltage.slope;
     j[own * n + in_minus] = values_.a0 * voltage.slope;
-    j[own * n + own] = -values_.rout;
+    j[own * n + own] = -rout;
     // Where the output is held it moves with the rail that holds it.
     const double with_rail = 1 - voltage.slope;
     if (with_rail > 0) {
@@ -169,6 +171,8 @@ bool OpAmp::couples(int r, int c, bool) const {
     const int own = size() - 1;
     if (r == in_minus || r == in_plus) return false;
     if (r == out) return c == own;
+    if (c == minus && !values_.has_minus) return false;
+    if (c == plus && !values_.has_plus) return false;
     if (r == own) return c != set || !values_.has_set;
     if (r == minus && !values_.has_minus) return false;
     if (r == plus && !values_.has_plus) return false;
@@ -178,6 +182,7 @@ bool OpAmp::couples(int r, int c, bool) const {
 int OpAmp::group(int node, bool) const {
     if (node == out) return grounded;
     if (node == in_minus || node == in_plus) return alone;
+    if ((node == minus && !values_.has_minus) || (node == plus && !values_.has_plus)) return alone;
     return 0;
 }
 
