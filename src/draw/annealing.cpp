@@ -180,7 +180,7 @@ Placed anneal(Layout& layout, const PlacingOptions& options, Dice dice) {
     if (moves.loose() == 0) return best;
     const double n = moves.loose();
     const long long total = static_cast<long long>(12000 * n * std::max(1.0, std::sqrt(n / 25)) * options.effort);
-    constexpr int steps = 96;
+    const int steps = std::clamp(4 * moves.loose(), 16, 96);
     const double hot = options.cool ? 5 : 70, cold = 0.5;
     std::vector<Change> changes;
     bool have_best = false;

@@ -31,11 +31,14 @@ public:
             arrangement_.sheets.push_back({{}, paper, {largest_module, {field.drawing.x, field.drawing.y}}});
             return std::move(arrangement_);
         }
-        given_ = all_given();
-        if (given_) {
+        drop_impossible();
+        for (attempt_ = 1; attempt_ < attempts && all_given(); ++attempt_) {
             take_given();
-            if (finish(true)) return std::move(arrangement_);
+            // Nets without a way between places given are drawn by name; lettering may have to touch something.
+            if (finish(attempt_ == attempts - 1)) return std::move(arrangement_);
         }
+        attempt_ = 0;
+        stale_.clear();
         merge_given_blocks();
         for (int block = 0; block < model_.blocks; ++block)
             while (items_of(block).size() > largest_block) split(block);
@@ -67,6 +70,7 @@ private:
         const Stands& stands = *model_.items[i].given;
         return {static_cast<int>(std::lround(stands.x)), static_cast<int>(std::lround(stands.y)), 0};
     }
+    void drop_impossible();
     void take_given();
     void merge_given_blocks();
     void split(int block);
@@ -88,22 +92,49 @@ private:
     std::map<int, Placed> placed_;
     bool placed_once_ = false;
     int attempt_ = 0;
-    bool given_ = false;                               // every part's place
 };
 
+// Places given on top of one another, or so far off that no sheet holds them, are told and sought anew.
+void Arranger::drop_impossible() {
+    std::map<int, std::vector<std::pair<Area, int>>> bodies;   // by sheet
+    std::vector<int> xs, ys;
+    for (int i = 0; i < model_.parts; ++i)
+        if (model_.items[i].given) xs.push_back(given_place(i).x), ys.push_back(given_place(i).y);
+    if (xs.empty()) return;
+    std::nth_element(xs.begin(), xs.begin() + static_cast<std::ptrdiff_t>(xs.size() / 2), xs.end());
+    std::nth_element(ys.begin(), ys.begin() + static_cast<std::ptrdiff_t>(ys.size() / 2), ys.end());
+    const Spot middle{xs[xs.size() / 2], ys[ys.size() / 2]};
+    constexpr int far_x = 180, far_y = 125;               // what A3 holds at the smallest module
+    bool dropped = false;
+    const auto drop = [&](int i, std::string why) {
+        arrangement_.remarks.push_back(std::move(why));
+        model_.items[i].given.reset();
+        dropped = true;
+    };
+    for (int i = 0; i < model_.parts; ++i) {
+        Item& item = model_.items[i];
+        if (!item.given) continue;
+        const Place place = given_place(i);
+        if (std::abs(place.x - middle.x) > far_x || std::abs(place.y - middle.y) > far_y) {
+            drop(i, fmt::format("{} is placed off the sheet (x {}, y {}): placed anew", item.label, place.x, place.y));
+            continue;
+        }
+        const Area body = item.standpoints.front().extent.moved({place.x, place.y});
+        auto& others = bodies[std::max(1, item.given->sheet)];
+        const auto under = std::find_if(others.begin(), others.end(), [&](const auto& other) { return other.first.grown(-1).overlaps(body); });
+        if (under != others.end())
+            drop(i, fmt::format("{} is placed on top of {} (x {}, y {}): placed anew", item.label, model_.items[under->second].label, place.x, place.y));
+        else others.push_back({body, i});
+    }
+    if (dropped) rebuild(model_, circuit_);
+}
+
 void Arranger::take_given() {
-    arrangement_.places.resize(model_.items.size());
+    arrangement_.places.assign(model_.items.size(), {});
     std::map<int, std::vector<int>> sheets;
-    std::map<std::tuple<int, int, int>, int> at;
     for (int i = 0; i < model_.parts; ++i) {
         arrangement_.places[i] = given_place(i);
-        const int sheet = std::max(1, model_.items[i].given->sheet);
-        sheets[sheet].push_back(i);
-        const Place& place = arrangement_.places[i];
-        const auto [other, fresh] = at.emplace(std::tuple{sheet, place.x, place.y}, i);
-        if (!fresh)
-            arrangement_.remarks.push_back(fmt::format("{} and {} stand on one place (x {}, y {})", model_.items[other->second].label,
-                                                       model_.items[i].label, place.x, place.y));
+        sheets[std::max(1, model_.items[i].given->sheet)].push_back(i);
     }
     on_sheet_.clear();
     for (auto& [number, items] : sheets) {
@@ -360,14 +391,14 @@ bool Arranger::finish(bool last) {
         }
         arrangement_.sheets.push_back({std::move(page), paper, *scale});
     }
-    if (good || last) return good || last;
+    if (good || (last && cut.empty())) return true;
     for (int net : cut) {
         for (auto [i, p] : model_.nets[net].pins) stale_.insert(model_.items[i].block);
         if (attempt_ >= 1) cut_net(model_, net);
     }
     if (stale_.empty())
         for (const auto& [block, extent] : extents_) stale_.insert(block);
-    if (attempt_ >= 1) {
+    if (attempt_ >= 1 && !cut.empty()) {
         rebuild(model_, circuit_);
         for (const auto& [block, extent] : extents_) stale_.insert(block);   // orientations are numbered anew
     }

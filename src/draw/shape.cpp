@@ -113,6 +113,20 @@ TieSite tie_of(const Item& item, int pin, const PinSite& site, const ModelNet& n
     return tie;
 }
 
+// Ties of one item keep clear of one another: a later one stands further out.
+void add_tie(Standpoint& stand, TieSite tie) {
+    const Spot out = step(stand.pins[tie.pin].way);
+    const auto touches = [&] {
+        return std::any_of(stand.ties.begin(), stand.ties.end(), [&](const TieSite& other) { return other.box.grown(3).overlaps(tie.box); });
+    };
+    for (int tries = 0; tries < 12 && tie.stub > 0 && touches(); ++tries) {
+        ++tie.stub;
+        tie.at = {tie.at.x + out.x, tie.at.y + out.y};
+        tie.box = tie.box.moved(out);
+    }
+    stand.ties.push_back(tie);
+}
+
 void append(std::vector<Spot>& to, const std::vector<Spot>& from, const std::vector<PinSite>& pins) {
     for (Spot spot : from) {
         const bool pin = std::any_of(pins.begin(), pins.end(), [&](const PinSite& p) { return p.at == spot; });
@@ -225,7 +239,7 @@ Standpoint standpoint_of(const Item& item, Pose pose, int cost, const std::vecto
         stand.pins.push_back({at, pose.apply(way_of(pin.leaves))});
     }
     for (std::size_t i = 0; i < item.pins.size(); ++i)
-        if (item.pins[i].tied) stand.ties.push_back(tie_of(item, static_cast<int>(i), stand.pins[i], nets[item.pins[i].net]));
+        if (item.pins[i].tied) add_tie(stand, tie_of(item, static_cast<int>(i), stand.pins[i], nets[item.pins[i].net]));
     stand.extent = stand.body;
     for (const Area& lead : stand.leads) stand.extent.include(lead);
     stand.label = label_at(item, stand, 0);
