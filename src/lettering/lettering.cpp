@@ -41,15 +41,36 @@ void require(FT_Error error, const char* doing) {
     if (error) throw std::logic_error(std::string("a font built into the program cannot be used: ") + doing);
 }
 
-Metrics read_metrics(std::string_view file) {
-    FT_Library library = nullptr;
-    require(FT_Init_FreeType(&library), "starting");
-    const std::unique_ptr<FT_LibraryRec_, decltype(&FT_Done_FreeType)> library_guard(library, FT_Done_FreeType);
-    FT_Face face = nullptr;
-    require(FT_New_Memory_Face(library, reinterpret_cast<const FT_Byte*>(file.data()), static_cast<FT_Long>(file.size()), 0,
-                               &face), "opening");
-    const std::unique_ptr<FT_FaceRec_, decltype(&FT_Done_Face)> face_guard(face, FT_Done_Face);
+// A font file opened by FreeType.
+class OpenFont {
+public:
+    explicit OpenFont(std::string_view file) {
+        FT_Library library = nullptr;
+        require(FT_Init_FreeType(&library), "starting");
+        library_.reset(library);
+        FT_Face face = nullptr;
+        require(FT_New_Memory_Face(library, reinterpret_cast<const FT_Byte*>(file.data()), static_cast<FT_Long>(file.size()), 0, &face),
+                "opening");
+        face_.reset(face);
+    }
+    FT_Face get() const { return face_.get(); }
 
+    // Calls `tell(character, glyph)` for each character up to U+FFFF: a PDF's text is written in 16-bit codes.
+    template <class Tell>
+    void for_each_character(Tell tell) const {
+        FT_UInt glyph = 0;
+        for (FT_ULong c = FT_Get_First_Char(get(), &glyph); glyph != 0 && c <= 0xFFFF; c = FT_Get_Next_Char(get(), c, &glyph))
+            tell(static_cast<char32_t>(c), glyph);
+    }
+
+private:
+    std::unique_ptr<FT_LibraryRec_, decltype(&FT_Done_FreeType)> library_{nullptr, FT_Done_FreeType};
+    std::unique_ptr<FT_FaceRec_, decltype(&FT_Done_Face)> face_{nullptr, FT_Done_Face};
+};
+
+Metrics read_metrics(std::string_view file) {
+    const OpenFont font(file);
+    const FT_Face face = font.get();
     Metrics metrics;
     metrics.units_per_em = face->units_per_EM;
     metrics.above = face->ascender;
@@ -59,13 +80,11 @@ Metrics read_metrics(std::string_view file) {
     FT_Outline_Get_CBox(&face->glyph->outline, &box);
     metrics.cap = static_cast<double>(box.yMax);
 
-    FT_UInt glyph = 0;
-    for (FT_ULong c = FT_Get_First_Char(face, &glyph); glyph != 0; c = FT_Get_Next_Char(face, c, &glyph)) {
-        if (c > 0xFFFF) break;  // a PDF's text is written in 16-bit codes
+    font.for_each_character([&](char32_t c, FT_UInt glyph) {
         FT_Fixed advance = 0;
         require(FT_Get_Advance(face, glyph, FT_LOAD_NO_SCALE, &advance), "measuring");
-        metrics.advances.emplace_back(static_cast<char32_t>(c), static_cast<double>(advance));
-    }
+        metrics.advances.emplace_back(c, static_cast<double>(advance));
+    });
     std::sort(metrics.advances.begin(), metrics.advances.end());
     return metrics;
 }
@@ -181,6 +200,12 @@ std::string font_subset(Face face, std::string_view text) {
     unsigned length = 0;
     const char* data = hb_blob_get_data(bytes.get(), &length);
     return {data, length};
+}
+
+std::vector<std::pair<char32_t, std::uint16_t>> glyph_numbers(std::string_view font) {
+    std::vector<std::pair<char32_t, std::uint16_t>> numbers;
+    OpenFont(font).for_each_character([&](char32_t c, FT_UInt glyph) { numbers.emplace_back(c, static_cast<std::uint16_t>(glyph)); });
+    return numbers;
 }
 
 }  // namespace tallyboard

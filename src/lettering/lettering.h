@@ -2,8 +2,10 @@
 // outlines to embed. Fonts and licences stand in lettering/fonts/.
 #pragma once
 
+#include <cstdint>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 namespace tallyboard {
@@ -31,5 +33,7 @@ double size_for_cap_height(Face face, double cap);
 std::string_view font_file(Face face);
 // A TrueType file with just the glyphs of `text` (deterministic), for SVG.
 std::string font_subset(Face face, std::string_view text);
+// The number of each character's glyph in a TrueType file of font_subset, by rising character.
+std::vector<std::pair<char32_t, std::uint16_t>> glyph_numbers(std::string_view font);
 
 }  // namespace tallyboard

@@ -99,6 +99,8 @@ public:
         return result;
     }
 
+    const std::map<std::string, std::string>& font_files() const { return font_files_; }
+
 private:
     void require(const char* where) const {
         if (trouble_.first != 0)
@@ -107,7 +109,7 @@ private:
 
     // ---- fonts ----
 
-    // Each face is cut down to the glyphs the document uses before the library sees it, which keeps every table small.
+    // Each face is cut down to the glyphs the document uses. The library only measures them; finishing embeds them.
     void load_fonts() {
         std::array<std::string, 3> used;
         for (const Page& page : document_.pages)
@@ -116,9 +118,11 @@ private:
                     for (const TextRun& run : runs(text->text, text->face)) used[static_cast<std::size_t>(run.face)] += run.text;
         for (std::size_t i = 0; i < used.size(); ++i) {
             if (used[i].empty()) continue;
-            const MemoryFile file(font_subset(static_cast<Face>(i), used[i]));
-            const char* name = HPDF_LoadTTFontFromFile(pdf_.get(), file.path().c_str(), HPDF_TRUE);
+            std::string subset = font_subset(static_cast<Face>(i), used[i]);
+            const MemoryFile file(subset);
+            const char* name = HPDF_LoadTTFontFromFile(pdf_.get(), file.path().c_str(), HPDF_FALSE);
             require("a font");
+            font_files_[name] = std::move(subset);
             fonts_[i] = HPDF_GetFont(pdf_.get(), name, "UTF-8");
             require("a font");
         }
@@ -350,6 +354,7 @@ private:
     Trouble trouble_;
     std::unique_ptr<std::remove_pointer_t<HPDF_Doc>, decltype(&HPDF_Free)> pdf_;
     std::array<HPDF_Font, 3> fonts_{};
+    std::map<std::string, std::string> font_files_;  // by the library's name
     std::vector<HPDF_Image> images_;
     std::vector<HPDF_Page> pages_;
     HPDF_Page page_ = nullptr;
@@ -363,7 +368,9 @@ private:
 
 std::string write_pdf(const Document& document) {
     if (document.pages.empty()) throw std::logic_error("a document without pages");
-    return detail::finished_pdf(PdfWriter(document).bytes(), document);
+    PdfWriter writer(document);
+    const std::string bytes = writer.bytes();
+    return detail::finished_pdf(bytes, document, writer.font_files());
 }
 
 std::string write_pdf(const std::vector<Sheet>& sheets, const PdfOptions& options) {

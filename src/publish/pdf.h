@@ -12,7 +12,10 @@ namespace tallyboard {
 std::string write_pdf(const Document& document);
 
 // Sheets by themselves: one page each, bookmarks by their titles. Links to places in other documents are left out.
-struct PdfOptions { std::string title, author, subject, date; std::vector<Attachment> attachments; };
+struct PdfOptions {
+    std::string title = {}, author = {}, subject = {}, date = {};
+    std::vector<Attachment> attachments = {};
+};
 std::string write_pdf(const std::vector<Sheet>& sheets, const PdfOptions& options = {});
 
 }  // namespace tallyboard

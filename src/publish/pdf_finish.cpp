@@ -1,5 +1,8 @@
 #include "publish/pdf_finish.h"
 
+#include "base/digest.h"
+#include "lettering/lettering.h"
+
 #define POINTERHOLDER_TRANSITION 4
 #include <qpdf/QPDF.hh>
 #include <qpdf/QPDFEFStreamObjectHelper.hh>
@@ -40,13 +43,46 @@ std::string identity_map() {
     return map + "endcmap\nCMapName currentdict /CMap defineresource pop\nend\nend\n";
 }
 
-void mend_fonts(QPDF& pdf) {
-    QPDFObjectHandle map;
-    for (QPDFObjectHandle object : pdf.getAllObjects()) {
-        if (!object.isDictionary() || !object.getKey("/Subtype").isNameAndEquals("/Type0")) continue;
-        if (!map.isInitialized()) map = pdf.makeIndirectObject(QPDFObjectHandle::newStream(&pdf, identity_map()));
-        object.replaceKey("/ToUnicode", map);
-        object.getKey("/DescendantFonts").getArrayItem(0).getKey("/CIDSystemInfo").replaceKey("/Ordering", QPDFObjectHandle::newString("Identity"));
+// Where the glyph of each code stands: two bytes a code, up to the highest.
+std::string glyph_map(const std::string& font) {
+    std::string map;
+    for (const auto& [character, glyph] : glyph_numbers(font)) {
+        map.resize(2 * static_cast<std::size_t>(character) + 2, '\0');
+        map[2 * character] = static_cast<char>(glyph >> 8);
+        map[2 * character + 1] = static_cast<char>(glyph & 0xFF);
+    }
+    return map;
+}
+
+// Six capitals that tell one subset from another, before the font's name.
+std::string subset_tag(const std::string& font) {
+    std::string tag;
+    for (const char digit : sha256(font).substr(0, 6)) tag += static_cast<char>('A' + (digit <= '9' ? digit - '0' : digit - 'a' + 10));
+    return tag + "+";
+}
+
+// The library embeds fonts badly (it fails where a table ends on a multiple of its buffer, and its ToUnicode map is malformed),
+// so it is told not to, and they are put in here.
+void add_fonts(QPDF& pdf, const std::map<std::string, std::string>& fonts) {
+    QPDFObjectHandle text_map;
+    for (QPDFObjectHandle font : pdf.getAllObjects()) {
+        if (!font.isDictionary() || !font.getKey("/Subtype").isNameAndEquals("/Type0")) continue;
+        QPDFObjectHandle letters = font.getKey("/DescendantFonts").getArrayItem(0);
+        QPDFObjectHandle descriptor = letters.getKey("/FontDescriptor");
+        const std::string name = font.getKey("/BaseFont").getName().substr(1);
+        const std::string& file = fonts.at(name);
+
+        QPDFObjectHandle stream = QPDFObjectHandle::newStream(&pdf, file);
+        stream.getDict().replaceKey("/Length1", QPDFObjectHandle::newInteger(static_cast<long long>(file.size())));
+        descriptor.replaceKey("/FontFile2", pdf.makeIndirectObject(stream));
+        letters.replaceKey("/CIDToGIDMap", pdf.makeIndirectObject(QPDFObjectHandle::newStream(&pdf, glyph_map(file))));
+        letters.getKey("/CIDSystemInfo").replaceKey("/Ordering", QPDFObjectHandle::newString("Identity"));
+        if (!text_map.isInitialized()) text_map = pdf.makeIndirectObject(QPDFObjectHandle::newStream(&pdf, identity_map()));
+        font.replaceKey("/ToUnicode", text_map);
+        const QPDFObjectHandle tagged = QPDFObjectHandle::newName("/" + subset_tag(file) + name);
+        font.replaceKey("/BaseFont", tagged);
+        letters.replaceKey("/BaseFont", tagged);
+        descriptor.replaceKey("/FontName", tagged);
     }
 }
 
@@ -105,11 +141,11 @@ void add_attachments(QPDF& pdf, const Document& document) {
 
 }  // namespace
 
-std::string finished_pdf(const std::string& bytes, const Document& document) {
+std::string finished_pdf(const std::string& bytes, const Document& document, const std::map<std::string, std::string>& fonts) {
     QPDF pdf;
     pdf.setSuppressWarnings(true);
     pdf.processMemoryFile("document", bytes.data(), bytes.size());
-    mend_fonts(pdf);
+    add_fonts(pdf, fonts);
     keep_zoom(pdf);
     add_metadata(pdf, document);
     add_attachments(pdf, document);

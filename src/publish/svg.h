@@ -9,7 +9,7 @@
 namespace tallyboard {
 
 struct SvgOptions {
-    std::string title;       // of the whole picture; empty: the first sheet's
+    std::string title = {};  // of the whole picture; empty: the first sheet's
     bool white_page = false; // a white page behind, black on it in dark surroundings too; else transparent, turning light on dark pages
 };
 

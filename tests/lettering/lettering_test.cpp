@@ -74,3 +74,14 @@ TEST_CASE("a subset is a small font with the same bytes each time") {
     CHECK(font_subset(Face::sheet, "").size() > 100);
     CHECK(font_file(Face::sheet).size() > font_subset(Face::sheet, "R").size());
 }
+
+TEST_CASE("a subset numbers the glyphs of its characters, each its own") {
+    const auto numbers = glyph_numbers(font_subset(Face::sheet, "R1Ω"));
+    REQUIRE(numbers.size() == 4);  // and the blank
+    std::set<std::uint16_t> seen;
+    for (const auto& [character, glyph] : numbers) {
+        CHECK(std::u32string(U" 1RΩ").find(character) != std::u32string::npos);
+        CHECK(glyph != 0);
+        CHECK(seen.insert(glyph).second);
+    }
+}
