@@ -16,6 +16,12 @@ CircuitBuilder::CircuitBuilder(const SourceText& text, CircuitRole role, KindTab
     circuit_.kinds = std::move(kinds);
 }
 
+void CircuitBuilder::expect(std::size_t parts) {
+    circuit_.parts.reserve(parts);
+    parts_.reserve(parts);
+    nets_.reserve(parts);
+}
+
 void CircuitBuilder::date(const Written& written) {
     if (!written) return;
     if (Result<Date> date = read_date(written.text); !date) diagnoses_.error(written.at(), date.error());

@@ -5,10 +5,25 @@
 #include "base/text.h"
 
 namespace tallyboard {
+namespace {
+
+constexpr std::size_t longest_message = 600;  // bytes; what is quoted from a file may be of any length
+
+// One line of bearable length, whatever was quoted.
+std::string as_one_line(std::string message) {
+    for (char& c : message)
+        if (static_cast<unsigned char>(c) < 0x20) c = ' ';
+    if (message.size() <= longest_message) return message;
+    std::size_t end = longest_message;
+    while (end > 0 && (static_cast<unsigned char>(message[end]) & 0xC0) == 0x80) --end;
+    return message.substr(0, end) + "…";
+}
+
+}  // namespace
 
 void Diagnoses::add(Severity severity, std::size_t offset, std::string message) {
     if (severity == Severity::error) ++errors_;
-    entries_.push_back({severity, offset, std::move(message)});
+    entries_.push_back({severity, offset, as_one_line(std::move(message))});
 }
 
 std::vector<Diagnostic> Diagnoses::told(bool errors) const {

@@ -53,6 +53,7 @@ public:
 
     // What parts depend on comes first, wherever it stands.
     BenchRows read() {
+        builder_.expect(root_.children.size());
         builder_.board_is(root_["complete"], root_["on"]);
         each(root_, "about", [&](const Element& e) { about(e); });
         each(root_, "defaults", [&](const Element& e) {

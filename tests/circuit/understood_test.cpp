@@ -50,9 +50,11 @@ TEST_CASE("a net with one pin and one with none are odd") {
 TEST_CASE("names that differ by case or by signs that look alike are odd") {
     std::string parts;
     int n = 0;
-    for (std::string net : {"-15V", "\u221215V", "Out", "OUT", "0V", "OV", "\u00B51", "u1", "B1"})
-        parts += "<part ref='R" + std::to_string(++n) + "' kind='resistor' pins='" + net + " A'/><part ref='C" + std::to_string(n) +
+    for (std::string net : {"-15V", "\u221215V", "Out", "OUT", "0V", "OV", "\u00B51", "u1", "B1"}) {
+        ++n;
+        parts += "<part ref='R" + std::to_string(n) + "' kind='resistor' pins='" + net + " A'/><part ref='C" + std::to_string(n) +
                  "' kind='capacitor' pins='" + net + " A'/>";
+    }
     CHECK(oddities(drawing(parts + "<part ref='r1' kind='resistor' pins='A B1'/>")) ==
           Lines{"the nets -15V and \u221215V look alike but are written with other signs", "the nets Out and OUT differ by case alone",
                 "the nets 0V and OV look alike but are written with other signs",
