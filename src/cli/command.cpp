@@ -19,7 +19,6 @@ constexpr Command table[] = {
     {"check", "read files and tell what was understood", check_command},
     {"trace", "trace a board by continuity, the most telling test first", trace_command},
     {"compare", "list the differences between a drawing and a board", compare_command},
-    {"review", "decide what each difference is, with the evidence in view", review_command},
     {"draw", "draw a circuit file as SVG or PDF", draw_command},
     {"arrange", "write the places of the symbols into a circuit file", arrange_command},
     {"publish", "make the corrected schematic and its revision sheet as PDF", publish_command},
@@ -27,7 +26,6 @@ constexpr Command table[] = {
     {"expect", "make the list of readings to expect on a healthy unit", expect_command},
     {"explain", "find the single parts whose fault explains the readings", explain_command},
     {"family", "compare the boards of one design across its years", family_command},
-    {"identify", "tell which version or design a board is", identify_command},
 };
 
 std::string help() {

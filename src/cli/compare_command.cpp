@@ -1,11 +1,9 @@
-#include <algorithm>
-#include <fmt/format.h>
-
 #include "base/file.h"
 #include "base/text.h"
 #include "cli/files.h"
 #include "cli/json.h"
 #include "cli/print_findings.h"
+#include "cli/correction.h"
 #include "cli/terminal.h"
 #include "compare/compare.h"
 
@@ -17,6 +15,7 @@ int compare_command(const Arguments& arguments) {
     std::optional<std::string> corrected, review_path;
     CompareOptions compare_options;
     Knowledge knowledge;
+    Settings settings;
     Options options("compare DRAWING BOARD [options]",
                     "Pairs the parts and nets of a circulated schematic with those of a board as found, and lists the\n"
                     "cheapest set of differences. References and net names need not agree.");
@@ -28,16 +27,20 @@ int compare_command(const Arguments& arguments) {
     options.number(compare_options.effort, "--effort", "X", "how long to search and prove; 1 is usual", 0.01, 1000);
     options.whole(compare_options.threads, "--threads", "N", "at most so many threads (the result is the same)", 1, 256);
     options.flag(check, "--check", "count the cost once more by plain loops, and fail if it differs");
+    options.text(settings.by, "--by", "NAME", "with --corrected: who corrected it, for its <revision>");
+    options.text(settings.date, "--date", "DATE", "with --corrected: when; without it the latest date in the files");
+    options.text(settings.file, "--settings", "FILE", "a file that says these");
     knowledge.add_kinds_option(options);
     options.note("Exit status: 0 nothing that costs, 1 differences, 2 trouble.");
     if (!options.parse(arguments)) return exit_agree;
 
     if (corrected) require_writable(*corrected);
+    settings.read();
     KindTable kinds = knowledge.kinds();
     Circuit drawing = load_circuit(drawing_path, kinds, CircuitRole::drawing);
     Circuit board = load_circuit(board_path, kinds, CircuitRole::board);
     std::optional<LoadedReview> review = load_review(review_path);
-    compare_options.pairs = hand_pairs(review);
+    compare_options.pairs = pairs_of(review);
 
     Progress progress;
     compare_options.progress = progress.callback();
@@ -46,6 +49,7 @@ int compare_command(const Arguments& arguments) {
         std::vector<std::string> wrong = check_comparison(drawing, board, comparison);
         if (!wrong.empty()) throw std::logic_error("the comparison does not stand the check: " + join(wrong, "; "));
     }
+    if (corrected) write_file(*corrected, corrected_text(drawing, board, comparison, review, settings));
     print(json ? comparison_json(drawing, board, comparison) : comparison_text(drawing, board, comparison));
     return comparison.agree ? exit_agree : exit_differ;
 }

@@ -6,6 +6,7 @@
 #include "base/file.h"
 #include "base/text.h"
 #include "cli/terminal.h"
+#include "review/decisions.h"
 #include "values/date.h"
 
 namespace tallyboard {
@@ -83,11 +84,8 @@ std::optional<LoadedReview> load_review(const std::optional<std::string>& path) 
     return LoadedReview{*path, read_review(read_file(*path))};
 }
 
-std::vector<HandPair> hand_pairs(const std::optional<LoadedReview>& review) {
-    std::vector<HandPair> pairs;
-    if (review)
-        for (const ReviewPair& pair : review->review.pairs) pairs.push_back({pair.drawing, pair.board});
-    return pairs;
+std::vector<HandPair> pairs_of(const std::optional<LoadedReview>& review) {
+    return review ? hand_pairs(review->review) : std::vector<HandPair>();
 }
 
 std::string latest_date(const std::vector<const Circuit*>& circuits, const std::optional<LoadedReview>& review) {

@@ -38,7 +38,7 @@ struct LoadedReview {
     Review review;
 };
 std::optional<LoadedReview> load_review(const std::optional<std::string>& path);
-std::vector<HandPair> hand_pairs(const std::optional<LoadedReview>& review);
+std::vector<HandPair> pairs_of(const std::optional<LoadedReview>& review);
 
 // The latest date that the files name (EDTF days, months, years as written), for sheets that are not given one; empty if none.
 std::string latest_date(const std::vector<const Circuit*>& circuits, const std::optional<LoadedReview>& review = {});

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <fmt/format.h>
 
 #include "base/file.h"
@@ -9,7 +10,6 @@
 #include "cli/json.h"
 #include "cli/print_findings.h"
 #include "cli/terminal.h"
-#include "cli/trace_sheet.h"
 
 namespace tallyboard {
 namespace {
@@ -136,7 +136,7 @@ int take_answers(TracedFile& file, const std::string& path) {
 int trace_command(const Arguments& arguments) {
     std::string path;
     bool json = false, next = false;
-    std::optional<std::string> drawing_path, answer, from, to, answers, sheet;
+    std::optional<std::string> drawing_path, answer, from, to, answers;
     TracingOptions tracing_options;
     Knowledge knowledge;
     Options options("trace BOARD [--drawing DRAWING] [options]",
@@ -151,11 +151,9 @@ int trace_command(const Arguments& arguments) {
     options.text(from, "--from", "PIN", "with --answer");
     options.text(to, "--to", "PIN", "with --answer");
     options.text(answers, "--answers", "FILE", "take in answers typed back from paper: lines `FROM TO yes|part|no`");
-    options.text(sheet, "--sheet", "OUT.pdf", "write a check sheet to fill in by hand, and end");
     knowledge.add_kinds_option(options);
     if (!options.parse(arguments)) return exit_agree;
     if (answer && (!from || !to)) throw CommandError("", "trace --answer needs --from PIN and --to PIN");
-    if (sheet) require_writable(*sheet);
 
     KindTable kinds = knowledge.kinds();
     std::optional<Circuit> drawing;
@@ -168,7 +166,6 @@ int trace_command(const Arguments& arguments) {
         if (auto contradiction = file.answer(test)) throw CommandError(path, contradiction->says + "; nothing was written");
     }
     if (answers) return take_answers(file, *answers);
-    if (sheet) return write_trace_sheet(file, *sheet);
     if (next || answer) {
         std::optional<Question> question = file.tracing().next();
         if (json) print(question_json(file.board(), question, file.tracing().state()));

@@ -1,0 +1,90 @@
+#include <fmt/format.h>
+
+#include "base/file.h"
+#include "base/text.h"
+#include "cli/correction.h"
+#include "cli/draw_options.h"
+#include "cli/finding_notes.h"
+#include "cli/sheet_fields.h"
+#include "cli/terminal.h"
+#include "consequence/caution.h"
+#include "publish/pack.h"
+#include "publish/pack_sections.h"
+#include "publish/pdf.h"
+
+namespace tallyboard {
+namespace {
+
+std::vector<std::string> cautions_of(const Circuit& circuit, const std::vector<Device>& devices) {
+    SolveOptions solve_options;
+    solve_options.devices = devices;
+    Solver solver(circuit, solve_options);
+    return caution_lines(circuit, cautions(circuit, solver, solver.operating_point()));
+}
+
+}  // namespace
+
+int publish_command(const Arguments& arguments) {
+    std::string drawing_path, board_path, out;
+    std::optional<std::string> review_path;
+    bool overlay = false;
+    CompareOptions compare_options;
+    Knowledge knowledge;
+    Settings settings;
+    DrawChoices choices;
+    Options options("publish DRAWING BOARD -o PACK.pdf [options]",
+                    "Makes the pack: the corrected schematic with a numbered mark at each correction, the revision sheet with its\n"
+                    "evidence, what the differences do, the parts list, the specimen sheet; both XML files attached.");
+    options.place(drawing_path, "DRAWING", "the circulated schematic");
+    options.place(board_path, "BOARD", "the board as found");
+    options.text(out, "-o", "PACK.pdf", "the file to write");
+    options.text(review_path, "--review", "FILE", "the decisions; only what is decided `drawing` is corrected");
+    options.flag(overlay, "--overlay", "the marked scan without its picture, to be shared freely");
+    options.number(compare_options.effort, "--effort", "X", "how long to search and prove the comparison; 1 is usual", 0.01, 1000);
+    choices.add_options(options);
+    settings.add_options(options);
+    knowledge.add_kinds_option(options);
+    knowledge.add_devices_option(options);
+    if (!options.parse(arguments)) return exit_agree;
+    if (out.empty()) throw CommandError("", "publish needs -o PACK.pdf");
+    require_writable(out);
+    settings.read();
+
+    KindTable kinds = knowledge.kinds();
+    std::vector<Device> devices = knowledge.devices();
+    Circuit drawing = load_circuit(drawing_path, kinds, CircuitRole::drawing);
+    Circuit board = load_circuit(board_path, kinds, CircuitRole::board);
+    std::optional<LoadedReview> review = load_review(review_path);
+    compare_options.pairs = pairs_of(review);
+    Progress progress;
+    compare_options.progress = progress.callback();
+    Comparison comparison = compare(drawing, board, compare_options);
+
+    ConsequenceOptions consequence_options;
+    consequence_options.solve.devices = devices;
+    consequence_options.progress = [&progress](double share) { progress.show("working out consequences", share); };
+    Consequences effects = consequences(drawing, board, comparison, consequence_options);
+
+    PackOptions pack_options;
+    pack_options.draw = choices.options(settings, progress);
+    pack_options.draw.fields = sheet_fields(drawing, settings, latest_date({&drawing, &board}, review));
+    pack_options.draw.fields.cautions = cautions_of(board, devices);
+    if (!board.about.serial.empty()) pack_options.draw.fields.status = "corrected for no. " + board.about.serial;
+    pack_options.notes = finding_notes(drawing, board, comparison, effects, review);
+    PackContents contents = pack_contents(drawing, board, comparison, pack_options);
+
+    std::map<std::string, int> marks;
+    for (const RevisionSheetRow& row : contents.rows) marks[row.id] = row.mark;
+    contents.cautions = pack_options.draw.fields.cautions;
+    contents.groups = finding_groups(drawing, board, comparison, effects, review);
+    contents.response = response_section(drawing, board, comparison, effects, marks);
+    contents.specimen = specimen_section(board, consequence_options.solve);
+    contents.scan = scan_section(drawing, comparison, marks, overlay);
+    contents.attachments = {{std::filesystem::path(drawing_path).filename().string(), "the circulated schematic", drawing.source.bytes()},
+                            {std::filesystem::path(board_path).filename().string(), "the board as found", board.source.bytes()}};
+    if (review) contents.attachments.push_back({std::filesystem::path(review->path).filename().string(), "the decisions", review->review.source.bytes()});
+    write_file(out, write_pdf(pack_document(contents)));
+    return exit_agree;
+}
+
+}  // namespace tallyboard
