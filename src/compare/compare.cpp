@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "base/text.h"
+#include "compare/bound.h"
 #include "compare/costs.h"
 #include "compare/findings.h"
 #include "compare/refine.h"
@@ -31,6 +32,8 @@ Answer find_answer(const Circuit& drawing, const Circuit& board, const CompareOp
     const Surroundings around = look_around(problem);
     answer.solution = first_solution(problem, around, {}, 1);
     answer.solution = search(problem, around, answer.solution, static_cast<int>(200 * options.effort), 0, 1);
+    if (problem.drawing.parts() + problem.board.parts() <= 800)
+        answer.bound = lower_bound(problem, answer.solution.cost, static_cast<int>(1000 * options.effort));
     return answer;
 }
 

@@ -14,4 +14,7 @@ constexpr int series = 4;    // inserted, bypassed: the part and the join, cheap
 // From this many terminals on, a pair of nets is worth keeping whatever else its nets hold: 2 * 3 >= 3 + 3.
 constexpr int always_kept = 3;
 
+// More than any comparison costs: the price of leaving over what must be paired.
+constexpr int never = 1 << 20;
+
 }  // namespace tallyboard::costs

@@ -316,6 +316,7 @@ void bind_by_hand(Problem& problem, const std::vector<HandPair>& pairs) {
         if (problem.maps_of(p, q).kind_cost == none) refuse(pair, "they have not the same number of pins");
         to_board = q;
         to_drawing = p;
+        problem.drawing.leave[p] = problem.board.leave[q] = costs::never;
     }
 }
 
