@@ -97,7 +97,9 @@ private:
         if (!ref.empty()) return ref;
         const Part& part = board_[id];
         ref = free_reference(part);
-        ExtraPart extra{ref, board_.kind_of(part).name, part.value ? part.value->text : "", part.model, {}};
+        const std::string value = value_text(part);
+        ExtraPart extra{ref, board_.kind_of(part).name, value == "?" || value == part.model ? "" : value, part.model, {}};
+        if (part.value && !part.model.empty()) extra.value = part.value->text;
         for (const Pin& pin : part.pins)
             extra.pins.emplace_back(pin.name, pin.state == PinState::traced ? result_.board_nets[pin.net.index] : pin.state == PinState::untraced ? "?" : "-");
         result_.annotations.extras.push_back(std::move(extra));
@@ -118,7 +120,7 @@ private:
         if (!finding.drawing_parts.empty()) mark.ref = drawing_[finding.drawing_parts.front()].ref;
         for (const PinId pin : finding.drawing_pins) mark.pins.push_back(pin_name(drawing_, pin));
         mark.old_text = finding.drawn;
-        mark.new_text = finding.found;
+        mark.new_text = found_text(board_, finding);
         const bool drawn_on_sheet = describe(finding, shown, mark, marked.description);
         if (drawn_on_sheet && shown) {
             if (finding.what != What::unverified) {
@@ -137,7 +139,7 @@ private:
         switch (finding.what) {
             case What::value:
                 mark.kind = MarkKind::value;
-                words = fmt::format("{} was {}, found {}", mark.ref, finding.drawn, finding.found);
+                words = fmt::format("{} was {}, found {}", mark.ref, mark.old_text, mark.new_text);
                 return true;
             case What::kind:
                 mark.kind = MarkKind::kind;
@@ -256,9 +258,16 @@ private:
 std::string value_text(const Part& part) {
     std::string text = part.value ? part.value->text : "";
     if (!part.model.empty()) text += (text.empty() ? "" : " ") + part.model;
-    if (text.empty())
-        if (const Value* nominal = part.nominal()) text = nominal->text;
+    if (text.empty())  // by its marking: said as a value, not as four colours
+        if (const Value* nominal = part.nominal()) text = trade_text(nominal->number, nominal->quantity);
     return text.empty() ? "?" : text;
+}
+
+std::string found_text(const Circuit& board, const Finding& finding) {
+    const bool of_a_part = finding.what == What::value || finding.what == What::extra || finding.what == What::inserted;
+    if (!of_a_part || finding.board_parts.size() != 1) return finding.found;
+    const Part& part = board[finding.board_parts.front()];
+    return !part.value && part.model.empty() && part.nominal() ? value_text(part) : finding.found;
 }
 
 Marks marks_of(const Circuit& drawing, const Circuit& board, const Comparison& comparison, const std::vector<bool>& shown) {

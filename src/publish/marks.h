@@ -29,7 +29,9 @@ struct Marks {
 // "row N".
 Marks marks_of(const Circuit& drawing, const Circuit& board, const Comparison& comparison, const std::vector<bool>& shown = {});
 
-// The part's value or type number as its file writes it; "?" where it has none.
+// The part's value or type number as its file writes it, else as its marking says; "?" where neither does.
 std::string value_text(const Part& part);
+// What was found, for print: a value known from a marking alone is said as a value ("8k2", not four colours).
+std::string found_text(const Circuit& board, const Finding& finding);
 
 }  // namespace tallyboard

@@ -101,11 +101,10 @@ void add_revision_sheet(TextPages& pages, const PackContents& contents) {
     if (table.rows.empty()) pages.paragraph("No differences: the drawing and the board agree.");
     else pages.table(table);
     for (const std::string& remark : contents.remarks) pages.paragraph(remark);
-    pages.subheading("Files");
+    pages.subheading("Files, both attached to this document");
     pages.table({{{"", 20, Align::left}, {"File", 60, Align::left}, {"SHA-256", 120, Align::left}},
                  {{{"drawing", contents.drawing_file, contents.drawing_digest}, "", 1, false, 0},
                   {{"board", contents.board_file, contents.board_digest}, "", 1, false, 0}}});
-    pages.paragraph("Both files are attached to this document.");
 }
 
 void add_parts_list(TextPages& pages, const PackContents& contents) {

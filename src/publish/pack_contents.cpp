@@ -61,14 +61,19 @@ public:
     std::vector<PartsListRow> rows() {
         for (std::size_t i = 0; i < comparison_.findings.size(); ++i) unpaired(i);
         for (const PartPair& pair : comparison_.parts) paired(pair);
-        std::stable_sort(rows_.begin(), rows_.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
-        std::vector<PartsListRow> result;
-        for (auto& [order, row] : rows_) result.push_back(std::move(row));
+        std::vector<PartsListRow> result = std::move(rows_);
         // What no pair and no finding names: parts not fitted, links.
         for (const Part& part : drawing_.parts)
             if (!done(drawn_done_, drawing_, part)) result.push_back({part.ref, "–", kind(drawing_, part), value_text(part), "–", part.fit == Fit::no ? "not fitted" : "", 0});
         for (const Part& part : board_.parts)
             if (!done(found_done_, board_, part)) result.push_back({"–", part.ref, kind(board_, part), "–", value_text(part), part.fit == Fit::no ? "not fitted" : "", 0});
+        // By the drawing's references, what it lacks last.
+        std::stable_sort(result.begin(), result.end(), [](const PartsListRow& a, const PartsListRow& b) {
+            if ((a.drawing == "–") != (b.drawing == "–")) return b.drawing == "–";
+            return a.drawing == "–" ? natural_less(a.board, b.board) : natural_less(a.drawing, b.drawing);
+        });
+        for (PartsListRow& row : result)
+            if (row.drawn == "?" && row.found == "?") row.drawn = row.found = "";  // jacks, terminals: nothing to know
         return result;
     }
 
@@ -90,7 +95,7 @@ private:
             const auto& parts = comparison_.findings[i].drawing_parts;
             if (row.mark == 0 && std::find(parts.begin(), parts.end(), pair.drawing) != parts.end()) row.mark = marks_.findings[i].number;
         }
-        rows_.emplace_back(pair.drawing.index, std::move(row));
+        rows_.push_back(std::move(row));
     }
 
     void unpaired(std::size_t i) {
@@ -101,7 +106,7 @@ private:
             case What::bypassed:
                 for (const PartId id : finding.drawing_parts) {
                     drawn_done_[id.index] = true;
-                    rows_.emplace_back(id.index, PartsListRow{drawing_[id].ref, "–", kind(drawing_, drawing_[id]), value_text(drawing_[id]), "–",
+                    rows_.push_back({drawing_[id].ref, "–", kind(drawing_, drawing_[id]), value_text(drawing_[id]), "–",
                                                               finding.what == What::missing ? "not on the board" : "bridged", mark});
                 }
                 break;
@@ -113,7 +118,7 @@ private:
                     std::vector<std::string> remarks;
                     if (!on_sheet.empty() && on_sheet != board_[id].ref) remarks.push_back(on_sheet + " on the sheet");
                     if (const std::string found = found_remark(board_[id]); !found.empty()) remarks.push_back(found);
-                    rows_.emplace_back(drawing_.parts.size() + id.index, PartsListRow{"–", board_[id].ref, kind(board_, board_[id]), "–", value_text(board_[id]),
+                    rows_.push_back({"–", board_[id].ref, kind(board_, board_[id]), "–", value_text(board_[id]),
                                                                                        join(remarks, ", "), mark});
                 }
                 break;
@@ -121,8 +126,7 @@ private:
                 if (finding.drawing_parts.empty() || finding.board_parts.empty()) break;
                 for (const PartId id : finding.drawing_parts) drawn_done_[id.index] = true;
                 for (const PartId id : finding.board_parts) found_done_[id.index] = true;
-                rows_.emplace_back(finding.drawing_parts.front().index,
-                                   PartsListRow{join(names_of(drawing_, finding.drawing_parts), " "), join(names_of(board_, finding.board_parts), " "),
+                rows_.push_back({join(names_of(drawing_, finding.drawing_parts), " "), join(names_of(board_, finding.board_parts), " "),
                                                 kind(drawing_, drawing_[finding.drawing_parts.front()]), finding.drawn, finding.found, "made up of several", 0});
                 break;
             }
@@ -136,7 +140,7 @@ private:
     const Comparison& comparison_;
     const Marks& marks_;
     std::vector<bool> drawn_done_, found_done_;
-    std::vector<std::pair<std::size_t, PartsListRow>> rows_;  // with the place in the list
+    std::vector<PartsListRow> rows_;
 };
 
 std::string file_name(const SourceText& source) { return std::filesystem::path(source.name()).filename().string(); }
@@ -176,7 +180,12 @@ PackContents pack_contents(const Circuit& drawing, const Circuit& board, const C
         const int mark = marks.findings[i].number;
         contents.rows.push_back({mark, finding.id, std::string(what_word(finding.what)), finding.cost,
                                  mark > 0 ? zone_of_anchor(contents.sheets, mark_anchor(mark)) : "", join(finding.drawing, ", "),
-                                 join(finding.board, ", "), finding.drawn, finding.found, finding.says, notes_of(finding)});
+                                 join(finding.board, ", "), finding.drawn, found_text(board, finding), finding.says, notes_of(finding)});
+        if (finding.what == What::moved) {
+            RevisionSheetRow& row = contents.rows.back();
+            if (finding.drawing_net) row.drawn = net_name(drawing, *finding.drawing_net);
+            if (finding.board_net) row.found = net_name(board, *finding.board_net);
+        }
     }
     contents.parts = PartsList(drawing, board, comparison, marks).rows();
     return contents;

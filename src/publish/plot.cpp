@@ -13,7 +13,11 @@ namespace {
 
 constexpr double label_size = 2.6;
 
-Line stroke(Point a, Point b, double width, Ink ink) { return {{a, b}, {width, ink, Dash::solid}, false, {}}; }
+// A line of the grid, level or upright: light, so that a copy still shows the curves first.
+Shade grid_line(Point a, Point b, double width) {
+    const double x = a.x == b.x ? width / 2 : 0, y = a.x == b.x ? 0 : width / 2;
+    return {{{a.x - x, a.y - y}, {b.x + x, b.y - y}, {b.x + x, b.y + y}, {a.x - x, a.y + y}}, 0.6};
+}
 
 // The step of an axis: 1, 2 or 5 times a power of ten, at most `most` of them in the range.
 double axis_step(double range, double most) {
@@ -60,14 +64,14 @@ public:
                 const double hz = decade * digit;
                 if (std::log10(hz) < from_ - 1e-6 || std::log10(hz) > to_ + 1e-6) continue;
                 const bool named = digit == 1 || digit == 2 || digit == 5;
-                page.items.push_back(stroke({x(hz), area_.y}, {x(hz), area_.y + area_.h}, named ? 0.18 : 0.08, Ink::faint));
+                page.items.push_back(grid_line({x(hz), area_.y}, {x(hz), area_.y + area_.h}, named ? 0.25 : 0.14));
                 if (named) page.items.push_back(page_text(hertz(hz), {x(hz), area_.y + area_.h + 3.4}, label_size, false, Align::centre));
             }
         const int rows = static_cast<int>(std::lround((high_ - low_) / step_));
         for (int i = 0; i <= rows; ++i) {
             const double value = low_ + i * step_;
             const bool zero = std::abs(value) < step_ / 100;
-            page.items.push_back(stroke({area_.x, y(value)}, {area_.x + area_.w, y(value)}, zero ? 0.3 : 0.1, Ink::faint));
+            page.items.push_back(grid_line({area_.x, y(value)}, {area_.x + area_.w, y(value)}, zero ? 0.4 : 0.2));
             page.items.push_back(page_text(rounded_text(zero ? 0 : value, 4), {area_.x - 1.5, y(value) + 0.9}, label_size, false, Align::right));
         }
         page.items.push_back(Line{{{area_.x, area_.y}, {area_.x + area_.w, area_.y}, {area_.x + area_.w, area_.y + area_.h}, {area_.x, area_.y + area_.h}},
@@ -121,9 +125,9 @@ void draw_band(Page& page, const Axes& axes, const FrequencyPlot& plot, const Pl
 }  // namespace
 
 void draw_plot(Page& page, const Box& box, const FrequencyPlot& plot) {
-    constexpr double left = 13, head = 6, foot = 8.5, right = 4;
+    constexpr double left = 13, head = 6, foot = 5, right = 4;
     const Box area{box.x + left, box.y + head, box.w - left - right, box.h - head - foot};
-    page.items.push_back(page_text(plot.caption, {box.x, box.y + 3.2}, 3.0, true));
+    page.items.push_back(page_text(plot.caption + ", " + plot.unit, {box.x, box.y + 3.2}, 3.0, true));
     if (plot.hz.empty()) {
         page.items.push_back(page_text("not computed", {area.x, area.y + 4}));
         return;
@@ -134,8 +138,7 @@ void draw_plot(Page& page, const Box& box, const FrequencyPlot& plot) {
     page.items.push_back(Clip{area});
     for (const PlotLine& line : plot.lines) draw_line(page, axes, plot, line);
     page.items.push_back(Clip{});
-    page.items.push_back(page_text(plot.unit, {area.x - 1.5, area.y - 1.8}, label_size, false, Align::right));
-    page.items.push_back(page_text("Hz", {area.x + area.w, area.y + area.h + 7}, label_size, false, Align::right));
+    page.items.push_back(page_text("Hz", {area.x - 3.5, area.y + area.h + 3.4}, label_size, false, Align::right));
     // The key, from the right.
     double x = area.x + area.w;
     const auto entry = [&](const std::string& name) {

@@ -174,8 +174,9 @@ void TextPages::put_head(const Table& table) {
     TableRow head;
     for (const TableColumn& column : table.columns) head.cells.emplace_back(Words(column.head, true));
     head.grey = 0.9;
-    page().items.push_back(stroke({left_, y_}, {right_, y_}, rule));
+    const double head_top = y_;
     put_row(table, head);
+    page().items.push_back(stroke({left_, head_top}, {right_, head_top}, rule));
     page().items.push_back(stroke({left_, y_}, {right_, y_}, rule));
 }
 
@@ -275,6 +276,7 @@ void TextPages::table(const Table& table) {
             put_row(table, piece);
             if (piece.spans) {
                 for (const double x : {left_, right_}) page().items.push_back(stroke({x, row_top}, {x, y_}, rule));
+                page().items.push_back(stroke({left_, row_top}, {right_, row_top}, hair));
                 from = y_;
             }
             page().items.push_back(stroke({left_, y_}, {right_, y_}, &row == &table.rows.back() ? rule : hair));
