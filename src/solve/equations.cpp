@@ -20,6 +20,7 @@ constexpr int steps_alone = 60;         // without help; circuits that behave ne
 constexpr int steps_helped = 40;
 constexpr int steps_in_all = 3000;
 constexpr int damped_after = 25;        // from there on half steps: what swings to and fro comes to rest
+constexpr double short_siemens = 1e6;   // what shorts a node for a trial
 constexpr double short_circuit = 1e5;   // amperes that no bench has: nothing limits the current there
 
 }  // namespace
@@ -292,7 +293,8 @@ const Structure& Equations::moving() {
     return *moving_;
 }
 
-const std::vector<std::complex<double>>* Equations::at_frequency(const std::vector<double>& x, double omega) {
+const std::vector<std::complex<double>>* Equations::at_frequency(const std::vector<double>& x, double omega,
+                                                                 const std::vector<int>& shorted) {
     if (network.source < 0) return nullptr;
     if (!moving_lu_) {
         moving_lu_.emplace(pattern_, order_);
@@ -325,6 +327,8 @@ const std::vector<std::complex<double>>* Equations::at_frequency(const std::vect
             if (places_[e][k] >= 0) moving_values_[places_[e][k]] += y[k];
     }
     for (int tie : moving().ties) moving_values_[diagonal_[tie]] += 1.0;
+    for (int node : shorted)
+        if (node >= 0) moving_values_[diagonal_[node]] += short_siemens;
     if (moving_lu_->factor(moving_values_)) return nullptr;
     std::fill(moving_x_.begin(), moving_x_.end(), std::complex<double>());
     moving_x_[network.source] = 1;

@@ -34,8 +34,10 @@ public:
     // (L. Nagel, SPICE2, 1975). Bounded; deterministic.
     Rest find_rest(const std::vector<double>& start = {});
 
-    // Unknowns at the angular frequency omega in small signal around `x`, for an EMF of 1 V in the source. Nothing: no answer.
-    const std::vector<std::complex<double>>* at_frequency(const std::vector<double>& x, double omega);
+    // Unknowns at the angular frequency omega in small signal around `x`, for an EMF of 1 V in the source; `shorted`: nodes that
+    // are shorted to the reference for this. Nothing: no answer.
+    const std::vector<std::complex<double>>* at_frequency(const std::vector<double>& x, double omega,
+                                                          const std::vector<int>& shorted = {});
 
     // Solves Jᵀ y = b, J the slopes of all equations by all unknowns at the rest found last. Nothing: singular.
     std::optional<std::vector<double>> adjoint(std::vector<double> b);

@@ -153,6 +153,7 @@ private:
             if (part.hides_rest) network_.hidden_rest.push_back(node(terminal.net));
             if (part.hides_response) network_.hidden_response.push_back(node(terminal.net));
         }
+        if (part.hides_rest || (part.hides_response && part.is_chip)) network_.hidden_actively = true;
         take_departed_value(part);
     }
 

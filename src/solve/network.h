@@ -40,6 +40,7 @@ struct Network {
     std::vector<Valued> valued;             // by part, in file order
     std::vector<Delivers> supplies;
     std::vector<int> hidden_rest, hidden_response;   // nodes on which a part without a model hangs
+    bool hidden_actively = false;           // one of them is no passive part: what it may do has no bounds
     double volts_about = 1;                 // sum of all EMFs: the scale of the voltages
     bool linear = true;
 

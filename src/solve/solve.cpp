@@ -136,9 +136,12 @@ std::string Solver::why_no_response() const {
     if (!circuit.setup->load) return "no load is set up";
     LayoutRequest request;
     Equations equations(detail::lay_out(circuit, state_->plan, request));
-    if (!equations.moving().tells_difference(equations.network.load_a, equations.network.load_b))
-        return "it depends on a part without a model, or on a net that nothing holds";
-    return {};
+    const std::string hidden = "it depends on a part without a model, or on a net that nothing holds";
+    if (!detail::may_have_response(equations)) return hidden;
+    if (equations.moving().tells_difference(equations.network.load_a, equations.network.load_b)) return {};
+    std::vector<ResponsePoint> middle{{1000, {}, {}}};
+    detail::put_response(equations, equations.find_rest(), middle);
+    return middle[0].db ? std::string() : hidden;
 }
 
 std::vector<ResponsePoint> Solver::response(std::span<const double> hz, std::span<const Departure> departures) const {

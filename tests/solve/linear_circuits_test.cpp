@@ -195,3 +195,18 @@ TEST_CASE("a part without a model is named, and only what depends on it is not t
     CHECK(*reading.expected == exactly(12.0));
     CHECK_FALSE(solver(circuit).expectation(voltage(circuit, "C", "0V")).expected);
 }
+
+TEST_CASE("a transformer without turns hides the response only where it could change it") {
+    const std::string amplifier = R"(<net name="0V" role="ground"/>
+        <setup><supply plus="V" minus="0V" voltage="24V" resistance="1"/><source net="IN" return="0V" resistance="1k"/>
+               <load net="OUT" return="0V"/></setup>
+        <part ref="R1" kind="resistor" value="10k" pins="V OUT"/><part ref="R2" kind="resistor" value="10k" pins="IN OUT"/>)";
+    const Circuit aside = drawing(amplifier + R"(<part ref="T1" kind="transformer" model="XT" pins="p1=L p2=N s1=V s2=S2"/>
+        <part ref="R3" kind="resistor" value="1k" pins="S2 0V"/>)");
+    CHECK(*solver(aside).response(std::vector<double>{1000})[0].db == Approx(20 * std::log10(10.0 / 21)).margin(0.05));
+    CHECK(solver(aside).why_no_response().empty());
+    const Circuit amid = drawing(amplifier + R"(<part ref="T1" kind="transformer" model="XT" pins="p1=IN p2=0V s1=OUT s2=0V"/>)");
+    CHECK_FALSE(solver(amid).response(std::vector<double>{1000})[0].db);
+    CHECK_FALSE(solver(amid).why_no_response().empty());
+    CHECK(solver(amid).unmodelled().size() == 1);
+}

@@ -1,5 +1,7 @@
 #include "solve/models/passive.h"
 
+#include <algorithm>
+
 namespace tallyboard::detail {
 
 Resistor Resistor::of_siemens(double siemens) {
@@ -92,6 +94,8 @@ void Transformer::rest(const double* x, double, double* f, double* j) const {
 
 void Transformer::moving(const double*, double omega, std::complex<double>* y) const {
     const int n = size(), core = n - 1;
+    // Turns that are not known couple nothing: u stays 0, as at rest.
+    if (std::all_of(stretches_.begin(), stretches_.end(), [](const Stretch& s) { return s.turns == 0; })) return;
     const bool ideal = permeance_ == 0;
     if (ideal) y[core * n + core] = 0;
     for (int s = 0; s < branches() - 1; ++s) {
