@@ -230,9 +230,6 @@ std::vector<std::string> sentences(const Understood& u, const Circuit& circuit) 
     out.push_back(std::string(board ? "a board" : "a drawing") +
                   (circuit.about.title.empty() ? "" : ", " + circuit.about.title) + ": " + counted(u.parts, "part") + " on " +
                   counted(u.nets, "net"));
-    std::vector<std::string> kinds;
-    for (const KindCount& count : u.kinds) kinds.push_back(std::to_string(count.parts) + " " + count.kind);
-    if (!kinds.empty()) out.push_back("parts: " + join(kinds, ", "));
     std::string pins = "pins: " + std::to_string(u.traced) + " of " + std::to_string(u.pins) + (board ? " traced" : " drawn to a net");
     if (u.untraced) pins += ", " + std::to_string(u.untraced) + " not traced yet";
     if (u.nowhere) pins += ", " + std::to_string(u.nowhere) + " known to go nowhere";

@@ -40,7 +40,8 @@ struct Understood {
 };
 Understood understood(const Circuit& circuit);
 
-// The same as sentences for people, most important first: "a board: 37 parts on 20 nets", "2 of 81 pins are not traced yet".
+// The counts as sentences for people, but for the parts by kind: "a board: 37 parts on 20 nets", "pins: 79 of 81 traced, 2 not
+// traced yet".
 std::vector<std::string> sentences(const Understood& understood, const Circuit& circuit);
 
 }  // namespace tallyboard
