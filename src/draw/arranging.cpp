@@ -81,6 +81,7 @@ private:
     void explode();
     bool fits(const std::vector<int>& blocks) const;
     void lay_out(const std::vector<int>& blocks);
+    std::vector<Spot> best_packing(const std::vector<Spot>& sizes) const;
 
     Model& model_;
     const Circuit& circuit_;
@@ -269,6 +270,24 @@ void Arranger::place_blocks() {
 
 int units_up(int sixteenths) { return (sixteenths + sub - 1) / sub; }
 
+// Of the ways to set the blocks, the one that can be printed largest, on the smaller paper if it does.
+std::vector<Spot> Arranger::best_packing(const std::vector<Spot>& sizes) const {
+    const auto ways = packings(sizes, 24);
+    std::size_t best = 0;
+    for (const Paper& paper : papers()) {
+        const Field field = field_of(paper, options_.fields);
+        double largest = 0;
+        for (std::size_t w = 0; w < ways.size(); ++w) {
+            std::vector<Area> boxes;
+            for (std::size_t k = 0; k < sizes.size(); ++k) boxes.push_back(Area{0, 0, sizes[k].x * sub, sizes[k].y * sub}.moved(ways[w][k]));
+            const auto scale = fit(boxes, field);
+            if (scale && scale->module > largest) largest = scale->module, best = w;
+        }
+        if (largest > 0) break;
+    }
+    return ways.empty() ? std::vector<Spot>{} : ways[best];
+}
+
 // Sets the blocks beside and below one another, the largest signal block first; a block with places given keeps them.
 void Arranger::lay_out(const std::vector<int>& blocks) {
     std::vector<int> order = blocks;
@@ -285,7 +304,7 @@ void Arranger::lay_out(const std::vector<int>& blocks) {
     });
     std::vector<Spot> sizes;
     for (int block : order) sizes.push_back({units_up(extents_.at(block).width()), units_up(extents_.at(block).height())});
-    const std::vector<Spot> at = pack(sizes);
+    const std::vector<Spot> at = best_packing(sizes);
     Spot origin{0, 0};
     for (std::size_t k = 0; k < order.size(); ++k) {
         const Area& extent = extents_.at(order[k]);

@@ -42,14 +42,14 @@ Line tie_line(std::vector<std::pair<double, double>> points, Way way, Point pin,
     return line;
 }
 
-TieFigure tie_figure(const PageTie& tie, const std::string& name, const Scale& scale) {
-    TieFigure figure{name, scale(tie_box(tie.form, tie.way, name).moved(tie.at)), scale(tie.at), {}};
+TieFigure tie_figure(const PageTie& tie, const ModelNet& net, const Scale& scale) {
+    TieFigure figure{net.name, scale(tie_box(tie.form, tie.way, net.tie_text()).moved(tie.at)), scale(tie.at), {}};
     const double m = scale.module;
     const auto add = [&](std::vector<std::pair<double, double>> points, Weight weight, bool closed = false) {
         figure.items.push_back(tie_line(std::move(points), tie.way, figure.pin, m, weight, closed));
     };
     const double size = lettering_size * m;
-    Text text{{}, name, size, Face::sheet, Ink::normal, Align::centre, false, false, {}};
+    Text text{{}, tie.text.empty() ? net.name : tie.text, size, Face::sheet, Ink::normal, Align::centre, false, false, {}};
     const double cap = cap_height(Face::sheet, size);
     if (tie.form == TieForm::ground) {
         add({{0, 0}, {0, 0.55}}, Weight::normal);
@@ -122,7 +122,7 @@ void compose(const Model& model, const Page& page, const std::vector<Place>& pla
         for (std::size_t l = 0; l < page.lettering[k].size(); ++l)
             add_label(item, l, page.lettering[k][l], scale, sheet);
     }
-    for (const PageTie& tie : page.ties) sheet.ties.push_back(tie_figure(tie, model.nets[tie.net].name, scale));
+    for (const PageTie& tie : page.ties) sheet.ties.push_back(tie_figure(tie, model.nets[tie.net], scale));
     for (const PageWire& wire : page.wires) {
         Wire drawn;
         for (Spot spot : wire.spots) drawn.points.push_back(scale(spot));

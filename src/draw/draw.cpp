@@ -1,6 +1,7 @@
 #include "draw/draw.h"
 
 #include <algorithm>
+#include <map>
 #include <stdexcept>
 
 #include "draw/arranging.h"
@@ -41,6 +42,21 @@ Placing placing_of(const Model& model, const Arrangement& arrangement) {
 using namespace detail;
 
 namespace {
+
+// Ties of a net that goes on on another sheet tell where: "TREM 2/B3".
+void refer(const Model& model, Arrangement& arrangement) {
+    struct Elsewhere { std::size_t sheet; std::string zone; };
+    std::map<int, std::vector<Elsewhere>> places;
+    for (std::size_t s = 0; s < arrangement.sheets.size(); ++s)
+        for (const PageTie& tie : arrangement.sheets[s].page.ties)
+            if (model.nets[tie.net].referred)
+                places[tie.net].push_back({s, zone_of(arrangement.sheets[s].paper, arrangement.sheets[s].scale(tie.at))});
+    for (std::size_t s = 0; s < arrangement.sheets.size(); ++s)
+        for (PageTie& tie : arrangement.sheets[s].page.ties)
+            for (const Elsewhere& other : places[tie.net])
+                if (other.sheet != s && tie.text.empty())
+                    tie.text = model.nets[tie.net].name + " " + std::to_string(other.sheet + 1) + "/" + other.zone;
+}
 
 // The sheets of an arrangement, `annotations` drawn where there are any.
 Picture composed(const Circuit& circuit, const Model& model, const Arrangement& arrangement, const DrawOptions& options,
@@ -92,7 +108,8 @@ std::vector<Correction> corrections_of(const Annotations& annotations) {
 
 Picture draw_picture(const Circuit& circuit, const DrawOptions& options) {
     Model model = prepare(circuit, options.resistor_habit);
-    const Arrangement arrangement = arrange(model, circuit, options);
+    Arrangement arrangement = arrange(model, circuit, options);
+    refer(model, arrangement);
     return composed(circuit, model, arrangement, options, nullptr);
 }
 
@@ -103,7 +120,8 @@ Picture draw_annotated(const Circuit& drawing, const Annotations& annotations, c
     DrawOptions marked = options;
     if (marked.fields.legend.empty()) marked.fields.legend = legend_of(annotations);
     Model model = prepare(circuit, options.resistor_habit, corrections_of(annotations));
-    const Arrangement arrangement = arrange(model, circuit, marked);
+    Arrangement arrangement = arrange(model, circuit, marked);
+    refer(model, arrangement);
     return composed(circuit, model, arrangement, marked, &annotations);
 }
 

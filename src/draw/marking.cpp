@@ -57,6 +57,15 @@ Box around(const Box& a, const Box& b) {
 Box grown(const Box& box, double by) { return {box.x - by, box.y - by, box.w + 2 * by, box.h + 2 * by}; }
 Point middle(const Box& box) { return {box.x + box.w / 2, box.y + box.h / 2}; }
 
+// An old connection longer than this (units) confuses more than it tells: its net is named instead.
+constexpr double longest_old_way = 24;
+
+double length_of(const std::vector<Point>& way) {
+    double length = 0;
+    for (std::size_t k = 1; k < way.size(); ++k) length += std::abs(way[k].x - way[k - 1].x) + std::abs(way[k].y - way[k - 1].y);
+    return length;
+}
+
 class Marker {
 public:
     Marker(const MarkedSheet& marked, const Annotations& annotations)
@@ -100,6 +109,10 @@ private:
         for (std::size_t n = 0; n < model().nets.size(); ++n)
             if (model().nets[n].name == name) return static_cast<int>(n);
         return -1;
+    }
+    bool is_rail(const std::string& name) const {
+        const int net = net_called(name);
+        return net >= 0 && model().nets[net].rail;
     }
     // Every grid node at which the net can be met on this sheet.
     std::vector<Point> nodes_of(int net) const {
@@ -243,7 +256,7 @@ private:
     // The old connection, dashed; where it was lifted a cross, or two bars where a net is parted.
     bool old_way(const std::vector<Point>& from, const std::vector<Point>& to, MarkKind kind) {
         const auto way = space_.way(from, to);
-        if (way.size() < 2) return false;
+        if (way.size() < 2 || length_of(way) > longest_old_way * m_) return false;
         line(way, std::max(wire_width() * 0.8, thin_width), Ink::removed, Dash::dashed);
         if (kind == MarkKind::inserted) return true;
         // `way` runs from the goal back to the start: the lifted end is the last point.
@@ -295,13 +308,18 @@ private:
                     const auto [i, p] = pin_called(name);
                     if (i < 0) continue;
                     restyle_at(i, p, Ink::added, heavy_factor, Dash::solid);
-                    if (!mark.net.empty() && !old_way({marked_.scale(spot_of(i, p))}, nodes_of(net_called(mark.net)), mark.kind))
+                    if (mark.net.empty()) continue;
+                    if (is_rail(mark.net) || !old_way({marked_.scale(spot_of(i, p))}, nodes_of(net_called(mark.net)), mark.kind))
                         note(marked_.scale(spot_of(i, p)), mark.net, true);
                 }
                 return;
-            case MarkKind::split: case MarkKind::inserted:
-                old_way(nodes_of(net_called(mark.other_net)), nodes_of(net_called(mark.net)), mark.kind);
+            case MarkKind::split: case MarkKind::inserted: {
+                const auto piece = nodes_of(net_called(mark.other_net));
+                const bool drawn = !is_rail(mark.net) && old_way(piece, nodes_of(net_called(mark.net)), mark.kind);
+                if (!drawn && mark.kind == MarkKind::split && !mark.pins.empty())
+                    if (const auto [i, p] = pin_called(mark.pins.front()); i >= 0) note(marked_.scale(spot_of(i, p)), mark.net, true);
                 return;
+            }
             case MarkKind::joined: {
                 const auto from = nodes_of(net_called(mark.net)), to = nodes_of(net_called(mark.other_net));
                 if (!added_way(from, to) && !from.empty()) note(from.front(), mark.net + " = " + mark.other_net, false);

@@ -75,7 +75,10 @@ struct ModelNet {
     int level = 0;                                     // sixteenths
     double potential = 0;                              // 1 at the up rail, 0 at ground, -1 at the down rail
     bool quasi = false;                                // behaves like a rail: decoupled supply, bypassed tap
+    bool referred = false;                             // its ties may be on several sheets and tell where the others are
     std::vector<std::pair<int, int>> pins;             // (item, pin), all of them
+    // What a tie has room for: the name, with a reference to another sheet where one may be needed.
+    std::string tie_text() const { return referred ? name + " 8/D8" : name; }
 };
 
 // Pins of one net that are joined by wires on a sheet. `needs_tie`: other pins of the net are elsewhere, so this group ends in

@@ -48,24 +48,25 @@ bool overlaps(const Box& a, const Box& b) { return a.x < b.x + b.w && b.x < a.x 
 
 }  // namespace
 
-std::vector<Spot> pack(const std::vector<Spot>& sizes) {
+std::vector<std::vector<Spot>> packings(const std::vector<Spot>& sizes, std::size_t most) {
     if (sizes.empty()) return {};
     int widest = 0, total = 0;
     for (Spot size : sizes) {
         widest = std::max(widest, size.x);
         total += size.x + gap;
     }
-    Pack best;
-    double least = std::numeric_limits<double>::max();
+    std::vector<std::pair<double, std::vector<Spot>>> tried;
     for (std::size_t column = 0; column < std::min<std::size_t>(sizes.size(), 6); ++column)
         for (int width = widest; width <= total; width += std::max(1, (total - widest) / 24)) {
-            Pack tried = shelves(sizes, width, column);
-            const double measure = std::max(tried.width / 1.55, static_cast<double>(tried.height));
-            if (measure >= least) continue;
-            least = measure;
-            best = std::move(tried);
+            Pack one = shelves(sizes, width, column);
+            const double measure = std::max(one.width / 1.55, static_cast<double>(one.height));
+            if (std::none_of(tried.begin(), tried.end(), [&](const auto& other) { return other.second == one.at; }))
+                tried.emplace_back(measure, std::move(one.at));
         }
-    return best.at;
+    std::stable_sort(tried.begin(), tried.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+    std::vector<std::vector<Spot>> best;
+    for (std::size_t k = 0; k < std::min(most, tried.size()); ++k) best.push_back(std::move(tried[k].second));
+    return best;
 }
 
 std::optional<Scale> fit(const std::vector<Area>& boxes, const Field& field) {

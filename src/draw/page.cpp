@@ -55,7 +55,7 @@ std::vector<Area> taken_by(const Model& model, const Page& page, const std::vect
         const Spot at{places[i].x, places[i].y};
         if (model.items[i].role != Role::tie) taken.push_back(stand.extent.grown(1).moved(at));
     }
-    for (const PageTie& tie : page.ties) taken.push_back(tie_box(tie.form, tie.way, model.nets[tie.net].name).moved(tie.at));
+    for (const PageTie& tie : page.ties) taken.push_back(tie_box(tie.form, tie.way, model.nets[tie.net].tie_text()).moved(tie.at));
     for (const PageWire& wire : page.wires)
         for (std::size_t k = 1; k < wire.spots.size(); ++k) taken.push_back(wire_area(wire.spots[k - 1], wire.spots[k]));
     return taken;
@@ -68,7 +68,7 @@ void add_pin_ties(const Model& model, const std::vector<Place>& places, Page& pa
             const int net = model.items[i].pins[tie.pin].net;
             TieForm form = model.nets[net].form;
             if (tie.stub == 0 && is_level(tie.way) && form != TieForm::ground) form = TieForm::flag;
-            page.ties.push_back({net, form, absolute(tie.at, places[i]), tie.way});
+            page.ties.push_back({net, form, absolute(tie.at, places[i]), tie.way, {}});
             if (tie.stub > 0)
                 page.wires.push_back({net, {absolute(stand.pins[tie.pin].at, places[i]), absolute(tie.at, places[i])}});
         }

@@ -1,6 +1,7 @@
 // One sheet in grid units, finished but for its furniture: places, wires, ties, lettering.
 #pragma once
 
+#include <string>
 #include <vector>
 
 #include "draw/labels.h"
@@ -10,7 +11,8 @@
 namespace tallyboard::detail {
 
 struct PageWire { int net = 0; std::vector<Spot> spots; };
-struct PageTie { int net = 0; TieForm form = TieForm::ground; Spot at; Way way = Way::down; };
+// `text`: what is printed; empty: the net's name.
+struct PageTie { int net = 0; TieForm form = TieForm::ground; Spot at; Way way = Way::down; std::string text; };
 struct Page {
     std::vector<int> items;
     std::vector<PageWire> wires;

@@ -130,6 +130,7 @@ void make_groups(Model& model) {
             if (pin.tied) elsewhere.insert(pin.net);
             else groups[{model.items[i].block, pin.net}].pins.push_back({i, p});
         }
+    for (const auto& [net, blocks] : blocks_of) model.nets[net].referred = blocks.size() > 1 && !model.nets[net].rail;
     for (auto& [key, group] : groups) {
         group.block = key.first;
         group.net = key.second;

@@ -45,6 +45,32 @@ int guess_ground(const Model& model) {
     return most == most_minus ? most : -1;
 }
 
+// A supply behind a dropper that feeds many parts is a rail too, whatever the file says of it; one that feeds a stage or two
+// stays a line above them.
+void find_decoupled(Model& model) {
+    constexpr std::size_t many = 7;
+    for (bool found = true; found;) {
+        found = false;
+        for (std::size_t n = 0; n < model.nets.size(); ++n) {
+            ModelNet& net = model.nets[n];
+            if (net.rail || net.pins.size() < many) continue;
+            TieForm form = TieForm::none;
+            for (auto [i, p] : net.pins) {
+                const Item& item = model.items[i];
+                if (item.kind != "resistor" || item.pins.size() != 2 || item.pins[1 - p].net < 0) continue;
+                const ModelNet& other = model.nets[item.pins[1 - p].net];
+                if (other.rail && (other.form == TieForm::up || other.form == TieForm::down)) form = other.form;
+            }
+            const auto to_ground = [&](int other) { return other >= 0 && model.nets[other].form == TieForm::ground; };
+            const char* pin = form == TieForm::down ? "minus" : "plus";
+            if (form == TieForm::none || electrolytic_ends(model, static_cast<int>(n), pin, to_ground) == 0) continue;
+            net.rail = true;
+            net.form = form;
+            found = true;
+        }
+    }
+}
+
 }  // namespace
 
 void find_rails(Model& model, const Circuit& circuit) {
@@ -84,10 +110,13 @@ void find_rails(Model& model, const Circuit& circuit) {
             if (ground_like(plus) && !ground_like(minus)) make_rail(minus, true);
             told = true;
         }
-    if (told) return;
-    for (int n = 0; n < static_cast<int>(model.nets.size()); ++n)
-        if (circuit.nets[n].role == NetRole::unsaid && sounds_like_supply(model.nets[n].name))
-            make_rail(n, begins_minus(model.nets[n].name));
+    const auto guess_by_name = [&] {
+        for (int n = 0; n < static_cast<int>(model.nets.size()); ++n)
+            if (circuit.nets[n].role == NetRole::unsaid && sounds_like_supply(model.nets[n].name))
+                make_rail(n, begins_minus(model.nets[n].name));
+    };
+    if (!told) guess_by_name();
+    find_decoupled(model);
 }
 
 }  // namespace tallyboard::detail

@@ -100,16 +100,16 @@ TieSite tie_of(const Item& item, int pin, const PinSite& site, const ModelNet& n
     if (net.form == TieForm::flag || (item.role == Role::box && is_level(site.way) && net.form != TieForm::ground)) {
         tie.way = site.way;
         tie.at = site.at;
-        tie.box = tie_box(TieForm::flag, tie.way, net.name).moved(tie.at);
+        tie.box = tie_box(TieForm::flag, tie.way, net.tie_text()).moved(tie.at);
         return tie;
     }
     // Long enough that the name stands clear of the symbol.
-    const Area upright = tie_box(net.form, wanted, net.name);
+    const Area upright = tie_box(net.form, wanted, net.tie_text());
     tie.stub = is_level(site.way) ? ceil_div(upright.x1 + 2, sub) : 0;
     tie.way = is_level(site.way) ? wanted : site.way;
     const Spot out = step(site.way);
     tie.at = {site.at.x + out.x * tie.stub, site.at.y + out.y * tie.stub};
-    tie.box = tie_box(net.form, tie.way, net.name).moved(tie.at);
+    tie.box = tie_box(net.form, tie.way, net.tie_text()).moved(tie.at);
     return tie;
 }
 
@@ -215,7 +215,7 @@ Standpoint tie_standpoint(const Item& item, Pose pose, int cost, const std::vect
     const ModelNet& net = nets[item.pins[0].net];
     const Way way = pose.apply(Way::up);
     const TieForm form = is_level(way) ? TieForm::flag : net.form;
-    stand.ties.push_back({0, 0, {0, 0}, way, tie_box(form, way, net.name)});
+    stand.ties.push_back({0, 0, {0, 0}, way, tie_box(form, way, net.tie_text())});
     const Area box = stand.ties[0].box.grown(soft_margin);
     stand.soft.push_back(box);
     stand.hull = box;
