@@ -136,14 +136,19 @@ std::set<Order> orders_reversed(const Seen& seen, const std::set<Order>& allowed
 }
 
 bool fits(const Seen& seen, const Order& order, const std::map<PinId, PinId>& to) {
-    for (std::size_t i = 0; i < order.size(); ++i)
+    for (std::size_t i = 0; i < order.size(); ++i) {
+        bool answered = false;
         for (PinId pin : seen.drawn_pins[i]) {
             const auto goes = to.find(pin);
             if (goes == to.end()) continue;
             if (order[i] < 0) return false;
             const std::vector<PinId>& there = seen.found_pins[order[i]];
             if (std::find(there.begin(), there.end(), goes->second) == there.end()) return false;
+            answered = true;
         }
+        // A terminal without an answer goes to a pin that says nothing.
+        if (!answered && seen.drawn_stands[i] && order[i] >= 0 && seen.found_stands[order[i]]) return false;
+    }
     return true;
 }
 
@@ -165,7 +170,16 @@ Seen seen_as(const Circuit& drawing, const std::vector<PartId>& drawn, const Cir
     seen.drawn_kinds = &drawing.kinds;
     seen.found_kinds = &board.kinds;
     if (ours.empty() || theirs.empty()) return seen;
+    const auto stands = [](const Circuit& circuit, const std::vector<std::vector<PinId>>& pins) {
+        std::vector<char> result;
+        for (const std::vector<PinId>& written : pins)
+            result.push_back(std::any_of(written.begin(), written.end(), [&](PinId pin) {
+                return circuit[pin].state == PinState::traced || circuit[pin].state == PinState::nowhere;
+            }));
+        return result;
+    };
     const auto take = [&](const SeenAs& a, const SeenAs& b) {
+        seen.drawn_stands = stands(drawing, a.pins), seen.found_stands = stands(board, b.pins);
         seen.drawn = a.kind, seen.drawn_names = a.names, seen.drawn_pins = a.pins;
         seen.found = b.kind, seen.found_names = b.names, seen.found_pins = b.pins;
         seen.same_kind = drawing.kinds[a.kind].name == board.kinds[b.kind].name;

@@ -19,6 +19,7 @@ struct Seen {
     KindId drawn, found;
     std::vector<std::string> drawn_names, found_names;
     std::vector<std::vector<PinId>> drawn_pins, found_pins;
+    std::vector<char> drawn_stands, found_stands;  // whether the pin has a terminal: traced, or known to go nowhere
 };
 Seen seen_as(const Circuit& drawing, const std::vector<PartId>& drawn, const Circuit& board, const std::vector<PartId>& found);
 
