@@ -257,6 +257,11 @@ void BenchBuilder::reading(const ReadingRow& row) {
     } else {
         if (!row.at) diagnoses_.error(row.span.begin, needed + " needs at, the place of the probe");
         if (row.through) diagnoses_.error(row.through.at(), needed + " has at and to; through belongs to a current");
+        // A voltage is against ground where nothing else is said, as the black lead is.
+        if (*what == ReadingWhat::voltage && !row.to) {
+            if (auto ground = circuit_.ground()) reading.to = Place{circuit_[*ground].name, std::nullopt, *ground, {}};
+            else diagnoses_.error(row.span.begin, needed + " needs to, the other probe; no net here has role=\"ground\"");
+        }
         if (*what == ReadingWhat::resistance && !row.to) diagnoses_.error(row.span.begin, needed + " needs to, the other probe");
     }
     Quantity quantity = *what == ReadingWhat::voltage ? Quantity::voltage

@@ -45,7 +45,7 @@ struct Meter {
 enum class ReadingWhat { voltage, resistance, current };
 struct Reading {
     ReadingWhat what = ReadingWhat::voltage;
-    std::optional<Place> at, to;           // voltage, resistance
+    std::optional<Place> at, to;           // voltage, resistance; `to` left out of a voltage: ground, with an empty span
     std::string through;                   // current: a supply's name or a battery's reference …
     std::optional<PinId> through_pin;      // … or into this pin
     double is = 0;                         // volts, ohms, amperes
