@@ -113,6 +113,7 @@ Draft disguise(const Draft& circuit, Disguise how, std::uint64_t seed) {
         rename_references(result, random);
         return result;
     }
+    result.more.clear();   // a setup names the nets
     random.shuffle(result.parts);
     rename_references(result, random);
     rename_nets(result, random);

@@ -74,6 +74,25 @@ std::string xml_text(const Draft& draft, CircuitRole role, const std::string& at
     return text + draft.more + "</" + root + ">\n";
 }
 
+Draft draft_of(const Circuit& circuit) {
+    Draft draft;
+    for (const Part& part : circuit.parts) {
+        const Kind& kind = circuit.kind_of(part);
+        DraftPart out{part.ref, kind.name, "", part.model, part.package, "", {}};
+        if (const Value* value = part.nominal())
+            out.value = value->quantity == Quantity::ratio ? value->text : trade_text(value->number, value->quantity);
+        if (part.fit != Fit::yes) out.attributes += part.fit == Fit::no ? " fit=\"no\"" : " fit=\"optional\"";
+        if (!part.taper.empty()) out.attributes += " taper=\"" + part.taper + "\"";
+        if (!part.on.empty()) out.attributes += " on=\"" + escaped(part.on) + "\"";
+        for (const Pin& pin : part.pins) {
+            if (pin.state == PinState::undrawn) continue;
+            out.pins.push_back({pin.name, pin.state == PinState::traced ? net_name(circuit, pin.net) : pin.state == PinState::nowhere ? "-" : "?"});
+        }
+        draft.parts.push_back(std::move(out));
+    }
+    return draft;
+}
+
 Circuit read_draft(const Draft& draft, CircuitRole role, const std::string& attributes) {
     const char* name = role == CircuitRole::drawing ? "drawing.xml" : "board.xml";
     return read_circuit(SourceText(name, xml_text(draft, role, attributes)), built_in_kinds(), role);

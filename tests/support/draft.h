@@ -54,6 +54,9 @@ std::string xml_text(const Draft& draft, CircuitRole role, const std::string& at
 // The same, read.
 Circuit read_draft(const Draft& draft, CircuitRole role, const std::string& attributes = "");
 
+// What comparing looks at in a circuit, as a draft: parts, pins, nominal values. Without setup, bench and what was found.
+Draft draft_of(const Circuit& circuit);
+
 // A traced place of a part: neither "?" nor "-".
 inline bool is_net(const std::string& net) { return net != "?" && net != "-"; }
 // Two pins called a and b that may be exchanged.

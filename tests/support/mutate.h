@@ -38,7 +38,7 @@ struct Spoiled {
 
 Spoiled spoil(const Draft& drawing, const SpoilOptions& options, std::uint64_t seed);
 
-// The disguise alone, for properties: the same circuit under other names.
+// The disguise alone, for properties: the same circuit under other names; without its setup where the nets have others.
 Draft disguise(const Draft& circuit, Disguise how, std::uint64_t seed);
 
 // "2 moved, 1 split": for messages.
