@@ -8,6 +8,7 @@
 #include "compare/bound.h"
 #include "compare/costs.h"
 #include "compare/findings.h"
+#include "compare/readings.h"
 #include "compare/refine.h"
 #include "compare/search.h"
 
@@ -20,20 +21,64 @@ struct Answer {
     std::unique_ptr<Problem> problem;
     Solution solution;
     int bound = 0;
+    std::size_t drawn = 0, found = 0;   // parts that count, before any stand together
 };
 
+// Above this many parts on both sides together the dense proof does not pay.
+constexpr int provable_parts = 800;
+constexpr std::size_t most_readings = 64;
+
+Solution best_solution(const Problem& problem, const CompareOptions& options) {
+    const Surroundings around = look_around(problem);
+    const Solution first = first_solution(problem, around, {}, 1);
+    return search(problem, around, first, static_cast<int>(200 * options.effort), 0, 1);
+}
+
+int bound_of(const Problem& problem, int cost, const CompareOptions& options) {
+    if (problem.drawing.parts() + problem.board.parts() > provable_parts) return 0;
+    return lower_bound(problem, cost, static_cast<int>(1000 * options.effort));
+}
+
+// Tries each reading of several parts as one, keeps the cheapest, and bounds them all.
+void try_readings(Answer& answer, const CompareOptions& options) {
+    const std::vector<Group> groups = find_groups(*answer.problem);
+    bool all = true;
+    std::vector<std::unique_ptr<Problem>> readings;
+    for (const auto& choice : choices_of(groups, most_readings, all)) {
+        std::vector<Group> chosen;
+        for (int g : choice) chosen.push_back(groups[g]);
+        readings.push_back(with_groups(*answer.problem, chosen));
+    }
+    const std::unique_ptr<Problem> plain = std::move(answer.problem);
+    const Problem* best = plain.get();
+    for (const auto& reading : readings) {
+        if (answer.solution.cost == 0) break;
+        Solution solution = best_solution(*reading, options);
+        if (solution.cost >= answer.solution.cost) continue;
+        answer.solution = std::move(solution);
+        best = reading.get();
+    }
+    const int cost = answer.solution.cost;
+    answer.bound = bound_of(*plain, cost, options);
+    if (!all) {   // what was not tried may save so much at most
+        for (const Group& group : groups) answer.bound = std::max(0, answer.bound - greatest_saving(group));
+    }
+    for (const auto& reading : readings)
+        if (answer.bound > 0) answer.bound = std::min(answer.bound, bound_of(*reading, cost, options));
+    answer.problem = best == plain.get() ? std::make_unique<Problem>(*plain) : std::make_unique<Problem>(*best);
+}
+
 Answer find_answer(const Circuit& drawing, const Circuit& board, const CompareOptions& options) {
-    Answer answer{make_problem(drawing, board, options.pairs), {}, 0};
+    Answer answer{make_problem(drawing, board, options.pairs), {}, 0, 0, 0};
     const Problem& problem = *answer.problem;
+    answer.drawn = static_cast<std::size_t>(problem.drawing.parts());
+    answer.found = static_cast<std::size_t>(problem.board.parts());
     if (auto equal = refine_together(problem); equal && equal->cost == 0) {
         answer.solution = std::move(*equal);
         return answer;
     }
-    const Surroundings around = look_around(problem);
-    answer.solution = first_solution(problem, around, {}, 1);
-    answer.solution = search(problem, around, answer.solution, static_cast<int>(200 * options.effort), 0, 1);
-    if (problem.drawing.parts() + problem.board.parts() <= 800)
-        answer.bound = lower_bound(problem, answer.solution.cost, static_cast<int>(1000 * options.effort));
+    answer.solution = best_solution(problem, options);
+    try_readings(answer, options);
     return answer;
 }
 
@@ -59,8 +104,8 @@ Comparison compare(const Circuit& drawing, const Circuit& board, const CompareOp
     const Answer answer = find_answer(drawing, board, options);
     const Outcome outcome = make_outcome(*answer.problem, answer.solution);
     Comparison out;
-    out.drawing_parts = static_cast<std::size_t>(answer.problem->drawing.parts());
-    out.board_parts = static_cast<std::size_t>(answer.problem->board.parts());
+    out.drawing_parts = answer.drawn;
+    out.board_parts = answer.found;
     out.drawing_nets = nets_that_count(answer.problem->drawing);
     out.board_nets = nets_that_count(answer.problem->board);
     out.findings = findings_of(outcome);

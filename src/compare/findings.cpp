@@ -55,6 +55,7 @@ public:
         }
         for (int q = 0; q < board_.parts(); ++q)
             if (outcome_.pairing.partner_of_found(q) == none) found_left_over(q);
+        for (auto [p, q] : turned_groups_) reversed(p, q);
         pieces();
         return std::move(findings_);
     }
@@ -270,6 +271,7 @@ private:
             finding.drawing_pins.push_back(drawing_.pins[t].front());
             finding.board_pins.push_back(board_.pins[outcome_.terminal_to[t]].front());
         }
+        if (outcome_.pairing.map(p) >= problem_.maps_of(p, q).allowed) turned_groups_.push_back({p, q});
         std::vector<std::string> values;
         for (PartId id : members) if (const Value* value = (*many.circuit)[id].nominal()) values.push_back(value->text);
         const std::string together = join(values, " + "), single = several_found ? words_.drawn_value(p) : words_.found_value(q);
@@ -320,6 +322,7 @@ private:
     const Side &drawing_, &board_;
     Words words_;
     std::vector<Finding> findings_;
+    std::vector<std::pair<int, int>> turned_groups_;
 };
 
 // Several findings of one kind at one place: #2, #3 by natural order of the other side's place.
