@@ -144,7 +144,8 @@ private:
         const Value* drawn_value = part.nominal();
         const Value* found_value = found->nominal();
         const bool other_number = found_value && (!drawn_value || drawn_value->number != found_value->number);
-        if (kind.quantity != Quantity::none && other_number)
+        // A value of another quantity says nothing without its kind.
+        if (kind.quantity != Quantity::none && other_number && found_value->quantity == kind.quantity)
             add(set_attribute(drawing_.source, part.span, "value", value_text_for(drawing_, kind, drawn_value, *found)));
         else if (after_.other_kind.count(i)) value_under_other_kind(i);
         if (!found->model.empty() && !part.model.empty() && !drawing_.kinds.same_type(part.model, found->model)) {

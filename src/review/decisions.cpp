@@ -39,15 +39,14 @@ Edit decisions_behind(const Review& review, const std::vector<std::string>& elem
 std::set<std::string> accepted_findings(const Review& review) {
     std::set<std::string> accepted;
     for (const Decision& decision : review.decisions)
-        if (const Decision* last = decision_on(review, decision.finding); last->is == DecisionIs::drawing) accepted.insert(decision.finding);
+        if (decision.is == DecisionIs::drawing) accepted.insert(decision.finding);
     return accepted;
 }
 
 const Decision* decision_on(const Review& review, const std::string& finding) {
-    const Decision* found = nullptr;
     for (const Decision& decision : review.decisions)
-        if (decision.finding == finding) found = &decision;
-    return found;
+        if (decision.finding == finding) return &decision;
+    return nullptr;
 }
 
 std::vector<HandPair> hand_pairs(const Review& review) {
@@ -102,11 +101,8 @@ std::string with_decision(const Review& review, const Decision& decision) {
 
 std::vector<DecisionChange> decision_changes(const Review& review, const Comparison& comparison) {
     std::vector<DecisionChange> changes;
-    std::set<std::string> seen;
     for (const Decision& decision : review.decisions) {
         const std::string decided = "decided " + std::string(decision_word(decision.is));
-        if (!seen.insert(decision.finding).second)
-            changes.push_back({DecisionChange::How::twice, decision.finding, decision.finding + " is decided twice; the last decision counts", decision.span});
         const auto same = [&](const Finding& finding) { return finding.id == decision.finding; };
         if (std::any_of(comparison.findings.begin(), comparison.findings.end(), same)) continue;
         std::vector<std::string> instead;

@@ -12,7 +12,7 @@ namespace tallyboard {
 // Ids of the findings decided `drawing`: those that enter the corrected drawing.
 std::set<std::string> accepted_findings(const Review& review);
 
-// The decision on a finding; null where there is none. The last one counts.
+// The decision on a finding; null where there is none.
 const Decision* decision_on(const Review& review, const std::string& finding);
 
 // The pairs a review fixes by hand, for comparing.
@@ -32,7 +32,7 @@ std::string with_decision(const Review& review, const Decision& decision);
 
 // What has become of decisions since they were taken.
 struct DecisionChange {
-    enum class How { gone, elsewhere, twice } how = How::gone;
+    enum class How { gone, elsewhere } how = How::gone;
     std::string finding;  // the decision's
     std::string says;     // "value@R3: no such difference any more; decided drawing"
     Span span;            // of the decision

@@ -101,27 +101,43 @@ std::vector<std::vector<PinId>> shared_pins(const Circuit& circuit) {
     return groups;
 }
 
-std::vector<std::pair<PinId, PinId>> turned_pins(const Circuit& drawing, const Circuit& board, const Comparison& comparison,
-                                                 const Finding& reversed) {
+std::vector<TurnedPin> turned_pins(const Circuit& drawing, const Circuit& board, const Comparison& comparison, const Finding& reversed) {
     std::optional<std::string> drawn_whole, found_whole;
     if (reversed.drawing_parts.size() == 1) drawn_whole = drawing.kind_of(drawing[reversed.drawing_parts.front()]).name;
     if (reversed.board_parts.size() == 1) found_whole = board.kind_of(board[reversed.board_parts.front()]).name;
     const auto drawn_names = physical_names(drawing, reversed.drawing_parts, found_whole);
     const auto found_names = physical_names(board, reversed.board_parts, drawn_whole);
-    std::vector<std::pair<PinId, PinId>> turned;
-    for (const PartPair& pair : comparison.parts) {
-        if (std::find(reversed.drawing_parts.begin(), reversed.drawing_parts.end(), pair.drawing) == reversed.drawing_parts.end()) continue;
-        for (std::uint32_t i = 0; i < pair.board_pins.size(); ++i) {
-            if (!pair.board_pins[i]) continue;
-            const auto name = found_names.find(*pair.board_pins[i]);
-            std::optional<PinId> to;
-            for (const auto& [pin, own] : drawn_names)
-                if (name != found_names.end() && own == name->second && !to) to = pin;
-            // Other kinds' pins answer in order where their names do not agree.
-            if (!to && pair.board_pins[i]->pin < drawing[pair.drawing].pins.size()) to = PinId{pair.drawing, pair.board_pins[i]->pin};
-            if (to) turned.emplace_back(PinId{pair.drawing, i}, *to);
+    const auto called = [](const std::map<PinId, std::string>& names, const std::string& name) -> std::optional<PinId> {
+        for (const auto& [pin, own] : names)
+            if (own == name) return pin;
+        return {};
+    };
+    // Counterparts that are traced stand in the pair; of the others some are known from what is unverified.
+    std::map<PinId, PinId> counterpart;
+    for (const Finding& finding : comparison.findings)
+        if (finding.what == What::unverified && !finding.drawing_pins.empty() && !finding.board_pins.empty())
+            counterpart[finding.drawing_pins.front()] = finding.board_pins.front();
+    for (const PartPair& pair : comparison.parts)
+        for (std::uint32_t i = 0; i < pair.board_pins.size(); ++i)
+            if (pair.board_pins[i]) counterpart[{pair.drawing, i}] = *pair.board_pins[i];
+
+    std::vector<TurnedPin> turned;
+    for (PartId id : reversed.drawing_parts)
+        for (std::uint32_t i = 0; i < drawing[id].pins.size(); ++i) {
+            const PinId from{id, i};
+            if (const auto found = counterpart.find(from); found != counterpart.end()) {
+                const auto name = found_names.find(found->second);
+                auto to = name == found_names.end() ? std::nullopt : called(drawn_names, name->second);
+                // Other kinds' pins answer in order where their names do not agree.
+                if (!to && found->second.pin < drawing[id].pins.size()) to = PinId{id, found->second.pin};
+                turned.push_back({from, to});
+                continue;
+            }
+            if (drawing[from].state != PinState::traced && drawing[from].state != PinState::nowhere) continue;
+            // The pin of that name is traced on the board and answers to no drawn one: what is drawn here belongs elsewhere.
+            const auto there = called(found_names, drawn_names.count(from) ? drawn_names.at(from) : drawing[from].name);
+            if (there && board[*there].state == PinState::traced) turned.push_back({from, std::nullopt});
         }
-    }
     return turned;
 }
 

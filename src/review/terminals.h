@@ -20,8 +20,9 @@ std::vector<Terminal> paired_terminals(const Circuit& drawing, const Circuit& bo
 // Pins of one package that are one pin of the whole (the supply of both op-amps): they go together.
 std::vector<std::vector<PinId>> shared_pins(const Circuit& circuit);
 
-// For a part or package found turned about: drawn pins in pairs (from, to): what is drawn at `from` belongs at `to`.
-std::vector<std::pair<PinId, PinId>> turned_pins(const Circuit& drawing, const Circuit& board, const Comparison& comparison,
+// For a part or package found turned about: what is drawn at `from` belongs at `to`; without `to`: at a pin not traced yet.
+struct TurnedPin { PinId from; std::optional<PinId> to; };
+std::vector<TurnedPin> turned_pins(const Circuit& drawing, const Circuit& board, const Comparison& comparison,
                                                  const Finding& reversed);
 
 // The two nets on which a part's traced pins stand, if there are exactly two.

@@ -37,6 +37,10 @@ void join_across(const Circuit& circuit, const std::vector<PartId>& parts, Class
         if (const auto across = nets_across(circuit[id])) nets.join(across->first.index, across->second.index);
 }
 
+bool adds_parts(const Finding& finding) {
+    return finding.what == What::extra || finding.what == What::inserted || finding.what == What::equivalent;
+}
+
 class WiringPlan {
 public:
     WiringPlan(const Circuit& drawing, const Circuit& board, const Comparison& comparison, const Accepts& accepts)
@@ -48,6 +52,7 @@ public:
         make_cells();
         choose_main_pieces();
         unite();
+        mark_reached();
         place_pins();
         turn();
         tie_shared_pins();
@@ -100,20 +105,28 @@ private:
         }
     }
 
-    // Of a found net cut up by accepted insertions, the piece that stays on the drawn net: the one with most terminals that the
-    // findings do not name.
+    // Of a found net cut up by accepted insertions, the piece that stays on the drawn net: the one with most terminals; of
+    // equal ones the one of the drawn net's name, then the one that the findings do not say changes.
     void choose_main_pieces() {
-        std::map<std::size_t, std::pair<std::size_t, std::size_t>> weight;  // piece → unnamed terminals, all terminals
+        struct Weight {
+            std::size_t unnamed = 0, all = 0, namesakes = 0;
+        };
+        std::map<std::size_t, Weight> weights;
         for (const auto& [key, cell] : cells_)
             for (std::size_t i : cell.terminals) {
-                auto& [unnamed, all] = weight[pieces_.of(terminals_[i].found.index)];
-                if (!listed_.count(terminals_[i].drawn)) ++unnamed;
-                ++all;
+                Weight& weight = weights[pieces_.of(terminals_[i].found.index)];
+                if (!listed_.count(terminals_[i].drawn)) ++weight.unnamed;
+                ++weight.all;
+                if (drawing_[drawing_[terminals_[i].drawn].net].name == board_[terminals_[i].found].name) ++weight.namesakes;
             }
+        const auto rank = [&](std::size_t piece) {
+            const Weight& weight = weights[piece];
+            return std::tuple(weight.all, weight.namesakes, weight.unnamed);
+        };
         for (std::size_t net = 0; net < board_.nets.size(); ++net) {
             const std::size_t piece = pieces_.of(net), whole = found_.of(net);
             const auto known = main_piece_.find(whole);
-            if (known == main_piece_.end() || weight[piece] > weight[known->second]) main_piece_[whole] = piece;
+            if (known == main_piece_.end() || rank(piece) > rank(known->second)) main_piece_[whole] = piece;
         }
     }
 
@@ -189,6 +202,9 @@ private:
             if (!moved->second) return as_is;
             return terminal.state == PinState::traced ? node_of(terminal.found) : nowhere;
         }
+        // A pin drawn as going nowhere, where the correction brings something to its counterpart's net.
+        if (pin.state == PinState::nowhere && terminal.state == PinState::traced && reached_.count(found_.of(terminal.found.index)))
+            return node_of(terminal.found);
         const auto key = cell_of(terminal);
         if (!key) return as_is;
         const Cell& cell = cells_.at(*key);
@@ -205,6 +221,18 @@ private:
         }
         const std::size_t node = node_of(terminal.found);
         return is_own(node, pin.net) ? as_is : node;
+    }
+
+    // Found nets that a part added or a pin moved comes to.
+    void mark_reached() {
+        for (const Finding& finding : comparison_.findings) {
+            if (!accepts_(finding)) continue;
+            if (adds_parts(finding))
+                for (PartId id : finding.board_parts)
+                    for (const Pin& pin : board_[id].pins)
+                        if (pin.state == PinState::traced) reached_.insert(found_.of(pin.net.index));
+            if (finding.what == What::moved && finding.board_net) reached_.insert(found_.of(finding.board_net->index));
+        }
     }
 
     void place_pins() {
@@ -226,12 +254,18 @@ private:
         for (const Finding& finding : comparison_.findings) {
             if (finding.what != What::reversed || !accepts_(finding) || kind_changes(finding)) continue;
             std::vector<std::pair<PinId, Standing>> turned;
-            for (const auto& [from, to] : turned_pins(drawing_, board_, comparison_, finding)) turned.emplace_back(to, standing(from));
+            std::set<PinId> left;
+            for (const TurnedPin& pin : turned_pins(drawing_, board_, comparison_, finding)) {
+                if (pin.to) turned.emplace_back(*pin.to, standing(pin.from));
+                left.insert(pin.from);
+            }
             for (const auto& [to, what] : turned) {
+                left.erase(to);
                 if (what.state == PinState::traced) place(to) = what.node;
                 else if (what.state == PinState::nowhere) place(to) = nowhere;
                 else unknown_.insert(to);
             }
+            unknown_.insert(left.begin(), left.end());
         }
     }
 
@@ -265,6 +299,7 @@ private:
     NetNames names_;
     std::map<PinId, bool> moved_;                      // drawn pin → accepted
     std::set<PinId> listed_, unknown_;
+    std::set<std::size_t> reached_;
     std::map<CellKey, Cell> cells_;
     std::map<std::size_t, std::size_t> main_piece_, node_of_class_, new_nodes_;
     std::map<CellKey, std::size_t> own_nodes_;
@@ -316,8 +351,7 @@ Wiring WiringPlan::wiring() {
         for (std::size_t pin = 0; pin < places_[part].size(); ++pin)
             if (places_[part][pin] != as_is && places_[part][pin] != nowhere) visited.insert(nodes_.of(places_[part][pin]));
     for (const Finding& finding : comparison_.findings) {
-        const bool adds = finding.what == What::extra || finding.what == What::inserted || finding.what == What::equivalent;
-        if (!adds || !accepts_(finding)) continue;
+        if (!adds_parts(finding) || !accepts_(finding)) continue;
         for (PartId id : finding.board_parts)
             for (const Pin& pin : board_[id].pins)
                 if (pin.state == PinState::traced) visited.insert(nodes_.of(node_of(pin.net)));
@@ -345,8 +379,7 @@ Wiring WiringPlan::wiring() {
         }
     wiring.names_of_found.resize(board_.nets.size());
     for (const Finding& finding : comparison_.findings) {
-        const bool adds = finding.what == What::extra || finding.what == What::inserted || finding.what == What::equivalent;
-        if (!adds || !accepts_(finding)) continue;
+        if (!adds_parts(finding) || !accepts_(finding)) continue;
         for (PartId id : finding.board_parts)
             for (const Pin& pin : board_[id].pins)
                 if (pin.state == PinState::traced) wiring.names_of_found[pin.net.index] = name_of(node_of(pin.net));
