@@ -12,6 +12,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <set>
+
 namespace tallyboard::detail {
 namespace {
 
@@ -126,14 +129,17 @@ void add_metadata(QPDF& pdf, const Document& document) {
 void add_attachments(QPDF& pdf, const Document& document) {
     QPDFEmbeddedFileDocumentHelper files(pdf);
     QPDFObjectHandle associated = QPDFObjectHandle::newArray();
+    std::set<std::string> names;
     for (const Attachment& attachment : document.attachments) {
+        std::string name = attachment.name;
+        for (int n = 2; !names.insert(name).second; ++n) name = fmt::format("{}-{}", n, attachment.name);  // one of that name is there
         auto stream = QPDFEFStreamObjectHelper::createEFStream(pdf, attachment.bytes);
         stream.setSubtype("text/xml");
-        auto file = QPDFFileSpecObjectHelper::createFileSpec(pdf, attachment.name, stream);
+        auto file = QPDFFileSpecObjectHelper::createFileSpec(pdf, name, stream);
         file.setDescription(attachment.says);
         QPDFObjectHandle object = file.getObjectHandle();
         object.replaceKey("/AFRelationship", QPDFObjectHandle::newName("/Source"));
-        files.replaceEmbeddedFile(attachment.name, file);
+        files.replaceEmbeddedFile(name, file);
         associated.appendItem(object);
     }
     if (!document.attachments.empty()) pdf.getRoot().replaceKey("/AF", associated);
