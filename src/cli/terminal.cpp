@@ -45,6 +45,7 @@ void print_aside(std::string_view text) { write_all(STDERR_FILENO, text); }
 
 bool output_is_terminal() { return ::isatty(STDOUT_FILENO) == 1; }
 bool aside_is_terminal() { return ::isatty(STDERR_FILENO) == 1; }
+bool input_is_terminal() { return ::isatty(STDIN_FILENO) == 1; }
 
 std::string tinted(std::string_view text, Tint tint) {
     static const bool colours = [] {

@@ -15,6 +15,7 @@ void print_aside(std::string_view text);
 // Whether people see the stream. Colour is used only there and not where NO_COLOR is set.
 bool output_is_terminal();
 bool aside_is_terminal();
+bool input_is_terminal();
 
 enum class Tint { plain, strong, removed, added, note, faint };
 // `text` in a tint on a terminal that shows colours, else as it is. The tint only repeats what the words say.
