@@ -16,7 +16,7 @@ void BenchBuilder::build() {
     for (const MeterRow& row : rows_.meters) meter(row);
     if (rows_.has_setup) setup();
     for (const ReadingRow& row : rows_.readings) reading(row);
-    for (const auto& [part, written] : whole_.found_meters_) meter_called(written);
+    for (const Written& named : whole_.found_meters_) meter_called(named);
 }
 
 void BenchBuilder::continuity() {

@@ -132,7 +132,7 @@ void CircuitBuilder::part(const PartRow& row) {
                                                diagnoses_.line_words(circuit_.parts[first->second.index].span.begin));
     }
     if (row.package && is_reference(row.package, "a package's name")) packages_.emplace(row.package.text, Span{row.package.at(), 0});
-    PartBuilder builder(*this, row, id);
+    PartBuilder builder(*this, row);
     if (!builder.build()) broken_.insert(id.index);
 }
 
@@ -181,9 +181,9 @@ void CircuitBuilder::check_packages() {
 }
 
 Circuit CircuitBuilder::finish(const BenchRows& rows) {
-    for (const auto& [scan, written] : scans_named_) {
-        bool known = std::any_of(circuit_.scans.begin(), circuit_.scans.end(), [&](const Scan& s) { return s.file == scan; });
-        if (!known) diagnoses_.error(written.at(), "no <scan> of this file is called \"" + scan + "\"");
+    for (const Written& named : scans_named_) {
+        bool known = std::any_of(circuit_.scans.begin(), circuit_.scans.end(), [&](const Scan& s) { return s.file == named.text; });
+        if (!known) diagnoses_.error(named.at(), "no <scan> of this file is called \"" + std::string(named.text) + "\"");
     }
     BenchBuilder(*this, rows).build();
     gather_pins();

@@ -53,8 +53,8 @@ private:
     std::unordered_set<std::uint32_t> broken_;  // parts told to be wrong: nothing is concluded from them
     std::unordered_map<std::string_view, Span> packages_;
     std::unordered_set<std::string> habits_told_;
-    std::vector<std::pair<PartId, Written>> found_meters_;  // meters named by <found>, checked when all meters are known
-    std::vector<std::pair<std::string, Written>> scans_named_;
+    std::vector<Written> found_meters_;  // named by <found>, checked when all meters are known
+    std::vector<Written> scans_named_;  // by <on-scan>, checked when all scans are known
     int decimal_points_ = 0, decimal_commas_ = 0;
 };
 

@@ -8,8 +8,8 @@
 
 namespace tallyboard {
 
-PartBuilder::PartBuilder(CircuitBuilder& whole, const PartRow& row, PartId id)
-    : whole_(whole), diagnoses_(whole.diagnoses_), row_(row), id_(id) {}
+PartBuilder::PartBuilder(CircuitBuilder& whole, const PartRow& row)
+    : whole_(whole), diagnoses_(whole.diagnoses_), row_(row) {}
 
 bool PartBuilder::build() {
     part_.ref = row_.ref.text;
@@ -173,7 +173,7 @@ void PartBuilder::found(const FoundRow& row) {
                                           {{"original", FoundStatus::original}, {"replaced", FoundStatus::replaced},
                                            {"added", FoundStatus::added}, {"unknown", FoundStatus::unknown}})
                        .value_or(FoundStatus::unsaid);
-    if (row.meter) whole_.found_meters_.emplace_back(id_, row.meter);
+    if (row.meter) whole_.found_meters_.push_back(row.meter);
     marking(row, found);
     measured(row, found);
     part_.found.push_back(std::move(found));
@@ -284,7 +284,7 @@ void PartBuilder::stands(const StandsRow& row) {
 void PartBuilder::on_scan(const OnScanRow& row) {
     OnScan on{read_number(diagnoses_, row.x, "x").value_or(0), read_number(diagnoses_, row.y, "y").value_or(0),
               std::string(row.scan.text), row.span};
-    if (row.scan) whole_.scans_named_.emplace_back(on.scan, row.scan);
+    if (row.scan) whole_.scans_named_.push_back(row.scan);
     part_.on_scan.push_back(std::move(on));
 }
 

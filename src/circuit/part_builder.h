@@ -10,7 +10,7 @@ constexpr long long max_sheets = 999;
 // One part of a circuit from its row.
 class PartBuilder {
 public:
-    PartBuilder(CircuitBuilder& whole, const PartRow& row, PartId id);
+    PartBuilder(CircuitBuilder& whole, const PartRow& row);
     // Adds the part to the circuit. False: its kind or pins are wrong, so that places on it cannot be judged.
     bool build();
 
@@ -38,7 +38,6 @@ private:
     CircuitBuilder& whole_;
     Diagnoses& diagnoses_;
     const PartRow& row_;
-    PartId id_;
     const Kind* kind_ = nullptr;
     Part part_;
 };
