@@ -16,26 +16,6 @@ namespace tallyboard {
 
 namespace {
 
-// Nets are cut apart and parts put between before terminals are moved onto them, joins and removals come last.
-int turn_of(What what) {
-    switch (what) {
-        case What::split: return 0;
-        case What::inserted: return 1;
-        case What::extra: return 2;
-        case What::moved: return 3;
-        case What::reversed: return 4;
-        case What::kind: return 5;
-        case What::value: return 6;
-        case What::drift: return 7;
-        case What::equivalent: return 8;
-        case What::unverified: return 9;
-        case What::bypassed: return 10;
-        case What::joined: return 11;
-        case What::missing: return 12;
-    }
-    return 13;
-}
-
 bool is_safety_rating(const Value* value) {
     if (!value) return false;
     for (const std::string& word : split_words(value->rating))
@@ -135,19 +115,18 @@ Consequences consequences(const Circuit& drawing, const Circuit& board, const Co
         out.spread.why_not = out.why_not;
     }
 
-    const auto carried_out = [&](const std::string& id, const std::vector<const Finding*>& findings) {
+    // One finding; none: all that cost.
+    const auto carried_out = [&](const std::string& id, const Finding* finding) {
         if (!out.why_not.empty()) return consequence_of_nothing(id, out.why_not);
         detail::Trial trial(drawing, board, comparison);
-        bool any = false;
-        for (const Finding* finding : findings) any = trial.carry_out(*finding) || any;
-        if (!any) return consequence_of_nothing(id, findings.empty() ? "nothing to carry out" : trial.why());
+        const bool any = finding ? trial.carry_out(*finding) : trial.carry_out_all();
+        if (!any) return consequence_of_nothing(id, finding ? trial.why() : "no finding that costs");
         const Solver changed(trial.circuit(), options.solve);
         const detail::WorkedOut found = detail::work_out(trial.circuit(), changed, out.hz);
         Consequence consequence = detail::effect_of(base, drawn, trial.circuit(), found, out.spread, out.equaliser);
         consequence.finding = id;
         consequence.says = detail::words_of(consequence, out.equaliser);
-        if (findings.size() == 1)
-            consequence.formula = detail::formula_of(*findings.front(), drawing, board, drawn.corners, found.corners);
+        if (finding) consequence.formula = detail::formula_of(*finding, drawing, board, drawn.corners, found.corners);
         return consequence;
     };
 
@@ -157,17 +136,13 @@ Consequences consequences(const Circuit& drawing, const Circuit& board, const Co
     std::size_t finished = 0;
     detail::for_each_number(count, options.threads, [&](std::size_t i) {
         const Finding& finding = comparison.findings[i];
-        out.findings[i] = carried_out(finding.id, {&finding});
+        out.findings[i] = carried_out(finding.id, &finding);
         judge_safety(drawing, board, finding, out.findings[i]);
         const std::lock_guard lock(telling);
         ++finished;
         if (options.progress) options.progress(static_cast<double>(finished) / static_cast<double>(count));
     });
-    std::vector<const Finding*> all;
-    for (const Finding& finding : comparison.findings)
-        if (finding.cost > 0) all.push_back(&finding);
-    std::stable_sort(all.begin(), all.end(), [](const Finding* a, const Finding* b) { return turn_of(a->what) < turn_of(b->what); });
-    out.together = carried_out("all", all);
+    out.together = carried_out("all", nullptr);
     out.ranking = rank(out.findings, out.equaliser);
     out.readings = detail::reading_evidence(untouched, drawing, board, comparison, options);
     return out;

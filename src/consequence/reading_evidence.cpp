@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 
 #include "base/number_text.h"
 #include "base/text.h"
@@ -29,36 +28,6 @@ bool explains(const Expectation& expectation, const Reading& reading, double wit
     if (!expectation.expected) return false;
     const double low = expectation.low.value_or(*expectation.expected), high = expectation.high.value_or(*expectation.expected);
     return reading.is >= low - within && reading.is <= high + within;
-}
-
-// The board with the drawing's setup where it has none of its own.
-Circuit with_setup(const Circuit& drawing, const Circuit& board, const Comparison& comparison) {
-    Circuit out = board;
-    if (out.setup || !drawing.setup) return out;
-    std::map<NetId, NetId> net_of_drawing;
-    for (const NetPair& pair : comparison.nets)
-        if (!pair.board.empty())
-            for (NetId net : pair.drawing) net_of_drawing.emplace(net, pair.board.front());
-    bool whole = true;
-    const auto across = [&](NetId& net) {
-        const auto known = net_of_drawing.find(net);
-        if (known == net_of_drawing.end()) whole = false;
-        else net = known->second;
-    };
-    Setup setup = *drawing.setup;
-    for (Supply& supply : setup.supplies) across(supply.plus), across(supply.minus);
-    if (setup.source) across(setup.source->net), across(setup.source->back);
-    if (setup.load) across(setup.load->net), across(setup.load->back);
-    std::vector<Control> controls;
-    for (Control control : setup.controls)
-        for (const PartPair& pair : comparison.parts)
-            if (pair.drawing == control.part) {
-                control.part = pair.board;
-                controls.push_back(control);
-            }
-    setup.controls = std::move(controls);
-    if (whole) out.setup = std::move(setup);
-    return out;
 }
 
 std::string place_words(const Circuit& board, const Reading& reading) {
@@ -115,7 +84,7 @@ std::vector<ReadingEvidence> reading_evidence(const Trial& drawing_side, const C
         if (reading.when == options.solve.when) out.push_back({&reading, within_of(board, reading), {}, {}, false, false, {}, {}});
     if (out.empty()) return out;
 
-    const Circuit board_side = with_setup(drawing, board, comparison);
+    const Circuit board_side = board_set_up(drawing, board, comparison);
     const Solver by_drawing(drawing_side.circuit(), options.solve), by_board(board_side, options.solve);
     for_each_number(out.size(), options.threads, [&](std::size_t i) {
         ReadingEvidence& evidence = out[i];

@@ -6,6 +6,30 @@
 
 namespace tallyboard::detail {
 
+namespace {
+
+// Nets are cut apart and parts put between before terminals are moved onto them, joins and removals come last.
+int turn_of(What what) {
+    switch (what) {
+        case What::split: return 0;
+        case What::inserted: return 1;
+        case What::extra: return 2;
+        case What::moved: return 3;
+        case What::reversed: return 4;
+        case What::kind: return 5;
+        case What::value: return 6;
+        case What::drift: return 7;
+        case What::equivalent: return 8;
+        case What::unverified: return 9;
+        case What::bypassed: return 10;
+        case What::joined: return 11;
+        case What::missing: return 12;
+    }
+    return 13;
+}
+
+}  // namespace
+
 Trial::Trial(const Circuit& drawing, const Circuit& board, const Comparison& comparison)
     : board_(board), comparison_(comparison), circuit_(drawing) {
     for (const PartPair& pair : comparison.parts) {
@@ -137,19 +161,45 @@ void Trial::add_link(NetId a, NetId b) {
     circuit_.parts.push_back(std::move(part));
 }
 
+// Of a net of the drawing that is two on the board, which piece the drawing's net goes on standing for: supplies, source and
+// load hang on it. The one of the same name, else of the same role, else the one with the connector.
+static int claim(const Circuit& circuit, const Circuit& board, NetId drawn, NetId piece) {
+    const Net& net = board[piece];
+    if (!net.name.empty() && net.name == circuit[drawn].name) return 4;
+    if (net.role != NetRole::unsaid && net.role == circuit[drawn].role) return 3;
+    return std::any_of(net.pins.begin(), net.pins.end(), [&](PinId pin) {
+        const std::string& kind = board.kind_of(board[pin.part]).name;
+        return kind == "terminal" || kind == "battery" || kind.substr(0, 4) == "jack";
+    });
+}
+
+NetId Trial::part_net(NetId drawn, const std::vector<PinId>& leave, NetId piece, std::optional<NetId> rest) {
+    const NetId made = new_net(net_name(board_, piece));
+    const bool piece_keeps = rest && claim(circuit_, board_, drawn, piece) > claim(circuit_, board_, drawn, *rest);
+    for (std::uint32_t p = 0; p < circuit_.parts.size(); ++p)
+        for (std::uint32_t i = 0; i < circuit_.parts[p].pins.size(); ++i) {
+            const PinId pin{PartId{p}, i};
+            const bool here = circuit_[pin].state == PinState::traced && circuit_[pin].net == drawn;
+            const bool leaves = std::find(leave.begin(), leave.end(), pin) != leave.end();
+            if (here && leaves != piece_keeps) set_net(pin, made);
+            if (!here && leaves) set_net(pin, piece_keeps ? drawn : made);
+        }
+    net_of_board_[piece] = piece_keeps ? drawn : made;
+    if (rest) net_of_board_[*rest] = piece_keeps ? made : drawn;
+    return net_of_board_[piece];
+}
+
 bool Trial::insert(const Finding& finding) {
     if (finding.board_parts.empty() || finding.drawing_pins.empty() || finding.board_pins.empty()) return false;
     const PartId found = finding.board_parts.front();
-    const Pin& far = board_[finding.board_pins.front()];
-    const Pin& near = circuit_[finding.drawing_pins.front()];
+    const Pin far = board_[finding.board_pins.front()];
+    const Pin near = circuit_[finding.drawing_pins.front()];
     if (far.state != PinState::traced || near.state != PinState::traced) return false;
-    const NetId stays = near.net, beyond = new_net(net_name(board_, far.net));
-    for (PinId pin : finding.drawing_pins) set_net(pin, beyond);
-    const PartId added = add_part(found);
-    for (std::uint32_t i = 0; i < board_[found].pins.size(); ++i)
-        if (board_[found].pins[i].state == PinState::traced)
-            set_net({added, i}, board_[found].pins[i].net == far.net ? beyond : stays);
-    net_of_board_[far.net] = beyond;
+    std::optional<NetId> rest;
+    for (const Pin& pin : board_[found].pins)
+        if (pin.state == PinState::traced && pin.net != far.net) rest = pin.net;
+    part_net(near.net, finding.drawing_pins, far.net, rest);
+    add_part(found);
     return true;
 }
 
@@ -185,10 +235,15 @@ bool Trial::join(const Finding& finding) {
 }
 
 bool Trial::split(const Finding& finding) {
-    if (finding.drawing_pins.empty()) return false;
-    const NetId piece = new_net(finding.board_net ? net_name(board_, *finding.board_net) : "cut");
-    for (PinId pin : finding.drawing_pins) set_net(pin, piece);
-    if (finding.board_net) net_of_board_[*finding.board_net] = piece;
+    if (finding.drawing_pins.empty() || !finding.board_net || circuit_[finding.drawing_pins.front()].state != PinState::traced)
+        return false;
+    const NetId drawn = circuit_[finding.drawing_pins.front()].net;
+    std::optional<NetId> rest;
+    for (const NetPair& pair : comparison_.nets)
+        if (std::find(pair.drawing.begin(), pair.drawing.end(), drawn) != pair.drawing.end() && pair.board.size() == 2)
+            for (NetId net : pair.board)
+                if (net != *finding.board_net) rest = net;
+    part_net(drawn, finding.drawing_pins, *finding.board_net, rest);
     return true;
 }
 
@@ -259,6 +314,50 @@ bool Trial::carry_out(const Finding& finding) {
     }
     if (!done && why_.empty()) why_ = "its places are not known well enough to be worked with";
     return done;
+}
+
+bool Trial::carry_out_all() {
+    std::vector<const Finding*> all;
+    for (const Finding& finding : comparison_.findings)
+        if (finding.cost > 0) all.push_back(&finding);
+    std::stable_sort(all.begin(), all.end(), [](const Finding* a, const Finding* b) { return turn_of(a->what) < turn_of(b->what); });
+    bool any = false;
+    for (const Finding* finding : all) any = carry_out(*finding) || any;
+    return any;
+}
+
+Circuit board_set_up(const Circuit& drawing, const Circuit& board, const Comparison& comparison) {
+    Circuit out = board;
+    if (out.setup || !drawing.setup) return out;
+    std::map<NetId, NetId> net_of_drawing;
+    for (const NetPair& pair : comparison.nets)
+        for (NetId net : pair.drawing) {
+            if (pair.board.empty()) continue;
+            const NetId best = *std::max_element(pair.board.begin(), pair.board.end(), [&](NetId a, NetId b) {
+                return claim(drawing, board, net, a) < claim(drawing, board, net, b);
+            });
+            net_of_drawing.emplace(net, best);
+        }
+    bool whole = true;
+    const auto across = [&](NetId& net) {
+        const auto known = net_of_drawing.find(net);
+        if (known == net_of_drawing.end()) whole = false;
+        else net = known->second;
+    };
+    Setup setup = *drawing.setup;
+    for (Supply& supply : setup.supplies) across(supply.plus), across(supply.minus);
+    if (setup.source) across(setup.source->net), across(setup.source->back);
+    if (setup.load) across(setup.load->net), across(setup.load->back);
+    std::vector<Control> controls;
+    for (Control control : setup.controls)
+        for (const PartPair& pair : comparison.parts)
+            if (pair.drawing == control.part) {
+                control.part = pair.board;
+                controls.push_back(control);
+            }
+    setup.controls = std::move(controls);
+    if (whole) out.setup = std::move(setup);
+    return out;
 }
 
 std::optional<Reading> Trial::reading_for(const Reading& reading) const {

@@ -17,6 +17,8 @@ public:
 
     // False: the finding changes nothing that can be worked with (unverified), and why() says what.
     bool carry_out(const Finding& finding);
+    // Every finding that costs; false where there is none.
+    bool carry_out_all();
     const std::string& why() const { return why_; }
     const Circuit& circuit() const { return circuit_; }
 
@@ -34,6 +36,9 @@ private:
     PartId add_part(PartId found);
     void add_link(NetId a, NetId b);
     NetId new_net(const std::string& name);
+    // Parts a drawn net in two as on the board: the pins that leave go with the board's net `piece`, the others with `rest`. Gives
+    // the net that stands for the piece.
+    NetId part_net(NetId drawn, const std::vector<PinId>& leave, NetId piece, std::optional<NetId> rest);
     bool insert(const Finding& finding);
     bool bypass(const Finding& finding);
     bool join(const Finding& finding);
@@ -49,5 +54,9 @@ private:
     std::map<PinId, PinId> pin_of_board_;
     std::string why_;
 };
+
+// The board, with the drawing's setup where it has none of its own: net by net and part by part as they are paired. Without one
+// where a net that the setup names has no partner.
+Circuit board_set_up(const Circuit& drawing, const Circuit& board, const Comparison& comparison);
 
 }  // namespace tallyboard::detail

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/text.h"
+
 namespace tallyboard::detail {
 
 namespace {
@@ -59,9 +61,18 @@ std::string resistance_words(const Circuit& circuit, const Network& network, con
     return fmt::format("no operating point was found; {} resists", place);
 }
 
+std::string hidden_words(const Plan& plan) {
+    if (plan.unmodelled.empty()) return "it depends on a net that nothing holds";
+    std::vector<std::string> refs;
+    for (const Unmodelled& part : plan.unmodelled)
+        if (std::find(refs.begin(), refs.end(), part.ref) == refs.end()) refs.push_back(part.ref);
+    if (refs.size() > 4) return fmt::format("it depends on one of {} parts that could not be worked with", refs.size());
+    return fmt::format("it depends on {}, of which too little is known", join_words(refs, "or"));
+}
+
 Metered::Metered(const Circuit& circuit, const Plan& plan, const Reading& reading, bool with_meter,
                  std::span<const Departure> departures)
-    : circuit_(circuit), reading_(reading) {
+    : circuit_(circuit), reading_(reading), hidden_(hidden_words(plan)) {
     LayoutRequest request = request_of(circuit, reading, with_meter);
     request.departures = departures;
     if (request.across && request.across->test_volts) test_volts_ = *request.across->test_volts;
@@ -108,7 +119,7 @@ std::optional<double> Metered::told_value(const Rest& rest) {
     const Network& network = equations_->network;
     const Structure& structure = equations_->at_rest();
     const auto hidden = [&]() -> std::optional<double> {
-        why_ = "it depends on a part without a model, or on a net that nothing holds";
+        why_ = hidden_;
         return {};
     };
     if (reading_.what == ReadingWhat::current) {

@@ -34,8 +34,11 @@ private:
     std::vector<double> start_;
     double test_volts_ = 0, test_amperes_ = 0;   // of an ohmmeter
     double shown_ = 0;
-    std::string why_;
+    std::string why_, hidden_;    // hidden_: what is said of a reading that depends on what is not known
 };
+
+// "it depends on IC3, which has no model": why something cannot be told that the equations' pattern hides.
+std::string hidden_words(const Plan& plan);
 
 const Meter* meter_of(const Circuit& circuit, const Reading& reading);
 // What the operating point or a reading resists at, in a sentence.

@@ -136,7 +136,7 @@ std::string Solver::why_no_response() const {
     if (!circuit.setup->load) return "no load is set up";
     LayoutRequest request;
     Equations equations(detail::lay_out(circuit, state_->plan, request));
-    const std::string hidden = "it depends on a part without a model, or on a net that nothing holds";
+    const std::string hidden = detail::hidden_words(state_->plan);
     if (!detail::may_have_response(equations)) return hidden;
     if (equations.moving().tells_difference(equations.network.load_a, equations.network.load_b)) return {};
     std::vector<ResponsePoint> middle{{1000, {}, {}}};
