@@ -155,6 +155,8 @@ private:
         groups_of(depth, plain, [&](std::size_t i, std::size_t i_end, std::size_t j, std::size_t j_end) {
             if (i_end - i == 1 && j_end - j == 1) seeds.push_back({drawn_colours_[i].part, found_colours_[j].part});
         });
+        if (habit_.noise > 0)   // another order, another start
+            for (std::size_t i = seeds.size(); i > 1; --i) std::swap(seeds[i - 1], seeds[static_cast<std::size_t>(random_.below(static_cast<int>(i)))]);
         bool planted = false;
         for (auto [p, q] : seeds) {
             if (!free_pair(p, q) || problem_.pair_cost(p, q) == none || contradicts(p, q)) continue;

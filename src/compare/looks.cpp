@@ -46,10 +46,16 @@ std::vector<PinName> pin_names(const Problem& problem, const Form& form) {
         }
     }
     // Exchangeable pins are called alike: by the least of their names.
-    for (const auto& order : allowed_orders(*use.table, use.id, form.pins))
+    const auto orders = allowed_orders(*use.table, use.id, form.pins);
+    std::vector<PinName> alike = out;
+    for (const auto& order : orders)
         for (std::size_t i = 0; i < order.size(); ++i)
-            out[i].name = std::min(out[i].name, out[order[i]].name);
-    return out;
+            alike[i].name = std::min(alike[i].name, out[order[i]].name);
+    // All windings turned at once: the two ends belong together as sections do.
+    if (orders.size() == 2 && kind.sections.empty() && form.pins.size() > 2)
+        for (std::size_t i = 0; i < form.pins.size(); ++i)
+            if (orders[1][i] != i) alike[i].section = orders[1][i] < i;
+    return alike;
 }
 
 }  // namespace

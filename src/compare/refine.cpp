@@ -227,7 +227,8 @@ public:
             if (auto at = found.find(problem.drawing.name[p]); at != found.end()) namesake_[graph.part_vertex[0][p]] = at->second;
         name_nets(problem);
     }
-    std::pair<int, int> choose(const Partition& cells, int start) const {
+    // With `by_name`: {none, none} where no two members are namesakes.
+    std::pair<int, int> choose(const Partition& cells, int start, bool by_name) const {
         int drawn = none, board = none;
         for (int i = start; i < cells.cell_end(start); ++i) {
             const int v = cells.at(i);
@@ -238,7 +239,7 @@ public:
             if (namesake_[v] != none && cells.cell_of(namesake_[v]) == start) return {v, namesake_[v]};
             if (drawn == none || v < drawn) drawn = v;
         }
-        return {drawn, board};
+        return by_name ? std::pair{none, none} : std::pair{drawn, board};
     }
 
 private:
@@ -257,23 +258,35 @@ private:
     std::vector<int> namesake_;
 };
 
-// Sets members apart until every cell holds one of each side.
-bool tell_all_apart(const Graph& graph, const Chooser& chooser, Partition& cells) {
+enum class Walk { parts_by_name, all_by_name, parts, all };
+
+// Sets members of those cells apart that the walk is for, until each holds one of each side.
+bool tell_apart(const Graph& graph, const Chooser& chooser, Partition& cells, Walk walk) {
+    const bool parts_only = walk == Walk::parts_by_name || walk == Walk::parts;
+    const bool by_name = walk == Walk::parts_by_name || walk == Walk::all_by_name;
     for (int start = 0; start < graph.vertices();) {
-        if (cells.cell_end(start) - start == 2) {
-            start += 2;
+        const bool skip = parts_only && graph.part_of[cells.at(start)] == none;
+        const auto [drawn, found] = skip || cells.cell_end(start) - start == 2 ? std::pair{none, none} : chooser.choose(cells, start, by_name);
+        if (drawn == none) {
+            start = cells.cell_end(start);
             continue;
         }
         const long before = cells.splits();
-        const auto [drawn, found] = chooser.choose(cells, start);
         cells.set_apart(drawn, found, false);
         if (!cells.refine()) return false;
         // If that told nothing else apart, the rest of the cell are twins: any order will do, and none is worth a refinement.
         while (cells.splits() == before && cells.cell_end(start) - start > 2) {
-            const auto [p, q] = chooser.choose(cells, start);
+            const auto [p, q] = chooser.choose(cells, start, false);
             cells.set_apart(p, q, true);
         }
     }
+    return true;
+}
+
+// As the format settles ties: by equal references, then by equal names of nets, then by the order of the files.
+bool tell_all_apart(const Graph& graph, const Chooser& chooser, Partition& cells) {
+    for (Walk walk : {Walk::parts_by_name, Walk::all_by_name, Walk::parts, Walk::all})
+        if (!tell_apart(graph, chooser, cells, walk)) return false;
     return true;
 }
 
