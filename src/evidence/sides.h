@@ -1,0 +1,19 @@
+#pragma once
+
+#include <optional>
+
+#include "compare/compare.h"
+
+namespace tallyboard::detail {
+
+// The nominal numbers of a finding's drawn and found part, where both are of one quantity.
+std::optional<Decimal> drawn_number(const Circuit& drawing, const Finding& finding);
+std::optional<Decimal> found_number(const Circuit& board, const Finding& finding);
+
+// Whether a drawn net and a found one answer to each other.
+bool answers(const Comparison& comparison, NetId drawn, NetId found);
+
+// Written one after the other in the file: near each other on the bench, too.
+inline bool are_neighbours(PartId one, PartId other) { return one.index + 1 == other.index || other.index + 1 == one.index; }
+
+}  // namespace tallyboard::detail
