@@ -15,6 +15,8 @@ namespace {
 constexpr std::size_t none = static_cast<std::size_t>(-1);
 // Share of a drawing's connections that a board keeps; from the differences a board usually has (0 to 8 in 40 to 100 parts).
 constexpr double drawing_holds = 0.95;
+// An answer less likely than this is asked for once more: a slip of the probe is likelier than that.
+constexpr double surprising = 0.1;
 // A beeper sounds below some tens of ohms: such parts cannot be proven apart from a wire by it.
 constexpr double beeper_ohms = 50;
 // Pairing with a partial trace is a guess to ask by, not a result: a small effort does.
@@ -172,6 +174,15 @@ std::optional<Contradiction> Tracing::answer(const TracingTest& test) {
         int one = certain(a), other = certain(b);
         if (one >= 0 && other >= 0 && (one == other) != (test.beeps == Beeps::yes)) predicted_ = false;
     }
+    if (drawing_ && asked_ && asked_->from == test.from && asked_->to == test.to && !again_) {
+        bool yes = test.beeps == Beeps::yes;
+        if ((yes ? asked_->likely : 1 - asked_->likely) <= surprising) {
+            again_ = asked_;
+            again_->likely = 0.5;
+            again_->why = yes ? "asked again: a beep was not to be expected here" : "asked again: a beep was to be expected here";
+        }
+    } else again_.reset();
+    asked_.reset();
     tests_.push_back(test);
     if (test.beeps == Beeps::yes) join(a, b);
     else apart_.insert(ordered(a, b));
@@ -179,11 +190,15 @@ std::optional<Contradiction> Tracing::answer(const TracingTest& test) {
 }
 
 void Tracing::retract(std::size_t index) {
+    again_.reset();
     tests_.erase(tests_.begin() + static_cast<std::ptrdiff_t>(index));
     rebuild();
 }
 
-void Tracing::skip(PinId from, PinId to) { skipped_.insert(ordered(node(from), node(to))); }
+void Tracing::skip(PinId from, PinId to) {
+    again_.reset();
+    skipped_.insert(ordered(node(from), node(to)));
+}
 
 // Pairs the board as far as it is traced with the drawing, and takes over on which drawn nets each part's pins may stand.
 void Tracing::predict() {
@@ -415,8 +430,10 @@ std::optional<Question> Tracing::isolation_question() const {
 std::optional<Question> Tracing::next() {
     if (!predicted_) predict();
     settle_orders();
-    std::optional<Question> question = joining_question();
-    return question ? question : isolation_question();
+    if (again_) return asked_ = again_;
+    asked_ = joining_question();
+    if (!asked_) asked_ = isolation_question();
+    return asked_;
 }
 
 TracingState Tracing::state() const {

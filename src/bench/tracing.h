@@ -103,6 +103,8 @@ private:
     // The drawing's say. orders_[part]: the ways its pins may stand on drawn nets (net by pin, -1: none), fewer as answers come.
     std::vector<std::vector<std::vector<int>>> orders_;
     bool predicted_ = false;
+    std::optional<Question> asked_;                 // the last question given out
+    std::optional<Question> again_;                 // one whose answer was not to be expected, to be asked once more
 };
 
 }  // namespace tallyboard
