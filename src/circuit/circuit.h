@@ -85,7 +85,6 @@ struct Part {
     std::string note;
     Span span;                        // the whole element
     Span ref_span, value_span, model_span, kind_span, pins_span;  // attribute values, without quotes; empty where absent
-    std::vector<std::pair<std::string, std::string>> other_attributes;  // those of the format not listed above, as written
 
     // The nominal value: `value`, else the first decoded marking; nothing where unknown.
     const Value* nominal() const;

@@ -162,12 +162,14 @@ void CircuitBuilder::check_packages() {
             for (PartId before : package.members) {
                 if (before == id) break;
                 const std::string& model = circuit_[before].model;
-                if (!model.empty() && !part.model.empty() && !kinds.same_type(model, part.model) &&
+                // Types that only a marking gives are not the writer's word.
+                bool both_written = part.model_span != Span{} && circuit_[before].model_span != Span{};
+                if (both_written && !model.empty() && !part.model.empty() && !kinds.same_type(model, part.model) &&
                     !kinds.same_type(part.model, model))
                     other = &circuit_[before];
             }
             if (!other) continue;
-            diagnoses_.error(part.model_span == Span{} ? part.span.begin : part.model_span.begin,
+            diagnoses_.error(part.model_span.begin,
                              "the package " + package.name + " is of two types: " + part.model + " by " + part.ref + ", " +
                                  other->model + " by " + other->ref + " on " + diagnoses_.line_words(other->span.begin));
         }

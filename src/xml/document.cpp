@@ -283,7 +283,8 @@ private:
     }
     static void on_declaration(void* self, const char*, const char* encoding, int) {
         auto reader = static_cast<Reader*>(self);
-        if (!encoding || ascii_lower(encoding) == "utf-8" || ascii_lower(encoding) == "us-ascii") return;
+        std::string name = encoding ? ascii_lower(encoding) : "utf-8";
+        if (name == "utf-8" || name == "utf8" || name == "us-ascii") return;
         reader->stop(reader->here(), std::string("the file says it is ") + encoding + "; save it as UTF-8 and say so");
     }
 
