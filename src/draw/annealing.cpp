@@ -181,7 +181,7 @@ Placed anneal(Layout& layout, const PlacingOptions& options, Dice dice) {
     const double n = moves.loose();
     const long long total = static_cast<long long>(12000 * n * std::max(1.0, std::sqrt(n / 25)) * options.effort);
     const int steps = std::clamp(4 * moves.loose(), 16, 96);
-    const double hot = options.cool ? 5 : 70, cold = 0.5;
+    const double hot = options.cool ? options.warm : options.hot, cold = options.cold;
     std::vector<Change> changes;
     bool have_best = false;
     for (int k = 0; k < steps; ++k) {
@@ -198,8 +198,9 @@ Placed anneal(Layout& layout, const PlacingOptions& options, Dice dice) {
         for (long long m = 0; m < rounds; ++m) {
             if ((m & 1023) == 0 && options.stop && options.stop->load(std::memory_order_relaxed)) break;
             int difference = 0;
-            if (!moves.propose(changes, k * 256 / steps) || !layout.move(changes, difference)) continue;
-            const long long passes = static_cast<long long>(temperature) * thresholds[dice.next() >> 20] / 4096;   // sixteenths
+            if (!moves.propose(changes, k * 256 / steps)) continue;
+            const int passes = static_cast<int>(static_cast<long long>(temperature) * thresholds[dice.next() >> 20] / 4096);   // sixteenths
+            if (!layout.move(changes, passes, difference)) continue;
             if (difference > passes) layout.take_back();
             else if (last_fifth && layout.cost() < best.cost) best = {layout.places(), layout.cost(), 0};
         }

@@ -228,15 +228,19 @@ void Arranger::place_blocks() {
     std::vector<std::vector<int>> blocks;
     for (int block = 0; block < model_.blocks; ++block) blocks.push_back(items_of(block));
     int starts_done = 0, all_starts = 0;
-    const int starts = options_.draft ? 1 : 4;
+    const PlacingOptions usual;
+    const int starts = options_.draft ? 1 : usual.starts + usual.refined;
     for (const auto& items : blocks) all_starts += items.empty() ? 0 : starts;
     double best_before = 0;
     for (int block = 0; block < model_.blocks; ++block) {
         const auto& items = blocks[block];
         if (items.empty() || (placed_once_ && !stale_.count(block))) continue;
         PlacingOptions placing;
-        placing.starts = starts;
-        placing.effort = options_.draft ? 0.1 : 0.5;
+        if (options_.draft) {
+            placing.starts = 1;
+            placing.effort = 0.1;
+            placing.refined = 0;
+        }
         placing.threads = options_.threads;
         placing.stop = options_.stop;
         placing.seed = 1 + static_cast<unsigned>(attempt_) * 17;

@@ -129,7 +129,7 @@ void Layout::refresh() {
         field_.mark(routes_[n], pins_[n], 1);
     }
     // Each pair is counted once: take everything off again, one by one.
-    cost_ = page_cost();
+    cost_ = page_ = page_cost();
     for (int n = 0; n < static_cast<int>(nets_.size()); ++n) cost_ += unmark_net(n);
     for (int n = 0; n < static_cast<int>(nets_.size()); ++n) field_.mark(routes_[n], pins_[n], 1);
     for (int i = 0; i < size(); ++i) {
@@ -255,16 +255,19 @@ int Layout::page_cost() const {
     return cost;
 }
 
-// All that depends on the places of the items to be changed, wires apart; each pair and wish once.
+// All that depends on the places of the items to be changed, wires and the page apart; each pair and wish once.
 int Layout::around(const std::vector<Change>& changes) {
     ++stamp_;
-    int cost = page_cost();
+    int cost = 0;
     for (const Change& change : changes) item_stamp_[change.item] = stamp_;
     for (const Change& change : changes) {
         const int i = change.item;
         cost += lone_cost(i);
+        // Beyond this no two items have to do with one another (rows of ties reach farthest).
+        const Area& hull = hulls_[i];
+        const Area near{hull.x0 - 27 * sub, hull.y0 - 8 * sub, hull.x1 + 27 * sub, hull.y1 + 8 * sub};
         for (int j = 0; j < size(); ++j)
-            if (j != i && (item_stamp_[j] != stamp_ || j < i)) cost += pair_cost(i, j);
+            if (near.overlaps(hulls_[j]) && j != i && (item_stamp_[j] != stamp_ || j < i)) cost += pair_cost(i, j);
         for (int w : wishes_of_[i])
             if (wish_stamp_[w] != stamp_) {
                 wish_stamp_[w] = stamp_;
@@ -274,11 +277,32 @@ int Layout::around(const std::vector<Change>& changes) {
     return cost;
 }
 
-bool Layout::move(const std::vector<Change>& changes, int& difference) {
+namespace {
+
+// No route of these pins is cheaper.
+int least_wire(const std::vector<RoughPin>& pins) {
+    if (pins.size() < 2) return 0;
+    int x0 = pins[0].x, x1 = x0, y0 = pins[0].y, y1 = y0;
+    for (const RoughPin& pin : pins) {
+        x0 = std::min(x0, pin.x);
+        x1 = std::max(x1, pin.x);
+        y0 = std::min(y0, pin.y);
+        y1 = std::max(y1, pin.y);
+    }
+    return (x1 - x0 + y1 - y0) * WireField::unit;
+}
+
+}  // namespace
+
+void Layout::put(int i, const Place& place) {
+    places_[i] = place;
+    hulls_[i] = stand(i).hull.moved({place.x, place.y});
+}
+
+bool Layout::move(const std::vector<Change>& changes, int limit, int& difference) {
     for (const Change& change : changes)
         if (fixed_[change.item] || !within(change.item, change.to)) return false;
-    cost_before_ = cost_;
-    long long cost = cost_ - around(changes);
+    int known = -around(changes);
     touched_nets_.clear();
     for (const Change& change : changes)
         for (int n : nets_of_[change.item])
@@ -286,36 +310,50 @@ bool Layout::move(const std::vector<Change>& changes, int& difference) {
                 net_stamp_[n] = stamp_;
                 touched_nets_.push_back(n);
             }
-    saved_.resize(touched_nets_.size());
-    for (std::size_t k = 0; k < touched_nets_.size(); ++k) {
-        const int n = touched_nets_[k];
-        cost -= unmark_net(n);
-        Saved& saved = saved_[k];
-        saved.net = n;
-        saved.route.count = routes_[n].count;
-        saved.route.own = routes_[n].own;
-        std::copy_n(routes_[n].segments.begin(), routes_[n].count, saved.route.segments.begin());
-    }
+    for (int n : touched_nets_) known -= unmark_net(n);
     back_.clear();
     for (const Change& change : changes) {
-        cost -= item_wires(change.item);
+        known -= item_wires(change.item);
         mark_item(change.item, -1);
         back_.push_back({change.item, places_[change.item]});
     }
-    for (const Change& change : changes) {
-        const int i = change.item;
-        places_[i] = change.to;
-        hulls_[i] = stand(i).hull.moved({places_[i].x, places_[i].y});
-        mark_item(i, 1);
-        cost += item_wires(i);
-    }
+    for (const Change& change : changes) put(change.item, change.to);
+    const int page = page_cost();
+    known += around(changes) + page - page_;
+    int least = known;
     for (int n : touched_nets_) {
         gather_pins(n);
-        cost += route_net(n);
+        least += least_wire(pins_[n]);
     }
-    cost += around(changes);
-    cost_ = cost;
-    difference = static_cast<int>(cost - cost_before_);
+    if (least > limit) {
+        for (const Change& change : back_) {
+            put(change.item, change.to);
+            mark_item(change.item, 1);
+        }
+        for (int n : touched_nets_) {
+            gather_pins(n);
+            field_.mark(routes_[n], pins_[n], 1);
+        }
+        return false;
+    }
+    for (const Change& change : changes) {
+        mark_item(change.item, 1);
+        known += item_wires(change.item);
+    }
+    saved_.resize(touched_nets_.size());
+    for (std::size_t k = 0; k < touched_nets_.size(); ++k) {
+        const int n = touched_nets_[k];
+        saved_[k].net = n;
+        saved_[k].route.count = routes_[n].count;
+        saved_[k].route.own = routes_[n].own;
+        std::copy_n(routes_[n].segments.begin(), routes_[n].count, saved_[k].route.segments.begin());
+        known += route_net(n);
+    }
+    cost_before_ = cost_;
+    page_before_ = page_;
+    page_ = page;
+    cost_ += known;
+    difference = known;
     return true;
 }
 
@@ -323,8 +361,7 @@ void Layout::take_back() {
     for (const Saved& saved : saved_) field_.mark(routes_[saved.net], pins_[saved.net], -1);
     for (const Change& change : back_) mark_item(change.item, -1);
     for (const Change& change : back_) {
-        places_[change.item] = change.to;
-        hulls_[change.item] = stand(change.item).hull.moved({change.to.x, change.to.y});
+        put(change.item, change.to);
         mark_item(change.item, 1);
     }
     for (const Saved& saved : saved_) {
@@ -336,6 +373,7 @@ void Layout::take_back() {
         field_.mark(route, pins_[saved.net], 1);
     }
     cost_ = cost_before_;
+    page_ = page_before_;
 }
 
 }  // namespace tallyboard::detail

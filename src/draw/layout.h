@@ -43,8 +43,9 @@ public:
     // 256: overlaps at their full cost.
     void set_overlap_weight(int weight) { overlap_weight_ = weight; }
 
-    // Makes the changes and returns the difference in cost. False positions (out of the field) are refused: no change, false.
-    bool move(const std::vector<Change>& changes, int& difference);
+    // Makes the changes and gives the difference in cost. Refused, with nothing changed (false): a place out of the field, a
+    // fixed item, or a difference that is sure to be above `limit` before the wires are even routed.
+    bool move(const std::vector<Change>& changes, int limit, int& difference);
     // Takes back the last move.
     void take_back();
     long long cost() const { return cost_; }
@@ -53,9 +54,10 @@ public:
     Area extent() const;
 
 private:
-    struct Saved { int net; RoughRoute route; int cost; };
+    struct Saved { int net = 0; RoughRoute route; };
 
     bool within(int i, const Place& place) const;
+    void put(int i, const Place& place);
     int item_wires(int i) const;
     void mark_item(int i, int sign);
     void gather_pins(int net);
@@ -83,7 +85,7 @@ private:
     std::vector<std::pair<int, bool>> edge_items_;         // jacks and terminals: item, belongs at the left
     WireField field_;
     int overlap_weight_ = 256;
-    int page_factor_ = 0;
+    int page_factor_ = 0, page_ = 0, page_before_ = 0;     // the page's cost, now and before the last move
     long long cost_ = 0;
 
     // The last move, to take it back.

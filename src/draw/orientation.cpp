@@ -100,13 +100,13 @@ int device_cost(const View& v) {
     const int control = v.pin(PinRole::control), output = v.pin(PinRole::output), common = v.pin(PinRole::common);
     int cost = 0;
     if (control >= 0 && v.way(control) == Way::right) cost += is_paired(v) ? 2 * sub : 28 * sub;
-    if (control >= 0 && !is_level(v.way(control))) cost += 60 * sub;
+    if (control >= 0 && !is_level(v.way(control))) cost += 200 * sub;   // never on its side
     if (output < 0 || common < 0) return cost;
     const bool p_type = v.item.kind == "pnp" || v.item.kind == "pjfet" || v.item.kind == "pmos";
     const bool common_above = v.at(common).y < v.at(output).y;
     bool wanted = p_type;
     if (v.net(common) && v.net(output) && !p_type && v.net(common)->potential > v.net(output)->potential + 0.3) wanted = false;
-    if (common_above != wanted) cost += 60 * sub;
+    if (common_above != wanted) cost += 90 * sub;
     return cost;
 }
 

@@ -1,5 +1,6 @@
 #include "draw/placing.h"
 
+#include <algorithm>
 #include <mutex>
 #include <thread>
 
@@ -66,33 +67,54 @@ Placed one_start(const Model& model, const std::vector<int>& items, const Placin
     return placed;
 }
 
+// Runs `count` jobs on as many threads as make sense; results by job.
+std::vector<Placed> share(int count, int threads, const std::function<Placed(int)>& job) {
+    std::vector<Placed> results(count);
+    std::atomic<int> next{0};
+    const auto work = [&] {
+        for (int k = next++; k < count; k = next++) results[k] = job(k);
+    };
+    const unsigned machine = std::max(1u, std::thread::hardware_concurrency());
+    const int wanted = std::min(count, threads > 0 ? threads : static_cast<int>(machine));
+    std::vector<std::thread> others;
+    for (int t = 1; t < wanted; ++t) others.emplace_back(work);
+    work();
+    for (std::thread& thread : others) thread.join();
+    return results;
+}
+
 }  // namespace
 
 Placed place_block(const Model& model, const std::vector<int>& items, const PlacingOptions& options) {
-    std::vector<Placed> results(options.starts);
-    std::atomic<int> next{0};
     std::mutex telling;
     double best = -1;
-    const auto work = [&] {
-        for (int start = next++; start < options.starts; start = next++) {
-            results[start] = one_start(model, items, options, start);
-            if (!options.start_done) continue;
-            const std::lock_guard<std::mutex> lock(telling);
-            const double cost = static_cast<double>(results[start].cost) / sub;
-            best = best < 0 ? cost : std::min(best, cost);
-            options.start_done(best);
-        }
+    const auto tell = [&](const Placed& placed) {
+        if (!options.start_done) return;
+        const std::lock_guard<std::mutex> lock(telling);
+        const double cost = static_cast<double>(placed.cost) / sub;
+        best = best < 0 ? cost : std::min(best, cost);
+        options.start_done(best);
     };
-    const unsigned machine = std::max(1u, std::thread::hardware_concurrency());
-    const int threads = std::min(options.starts, options.threads > 0 ? options.threads : static_cast<int>(machine));
-    std::vector<std::thread> others;
-    for (int t = 1; t < threads; ++t) others.emplace_back(work);
-    work();
-    for (std::thread& thread : others) thread.join();
-    std::size_t winner = 0;
-    for (std::size_t s = 1; s < results.size(); ++s)
-        if (results[s].cost < results[winner].cost) winner = s;
-    return results[winner];
+    std::vector<Placed> starts = share(options.starts, options.threads, [&](int start) {
+        Placed placed = one_start(model, items, options, start);
+        tell(placed);
+        return placed;
+    });
+    const auto by_cost = [](const Placed& a, const Placed& b) { return a.cost < b.cost; };
+    std::stable_sort(starts.begin(), starts.end(), by_cost);
+    const int refined = std::min(options.refined, options.starts);
+    if (refined == 0 || options.cool) return starts.front();
+    std::vector<Placed> results = share(refined, options.threads, [&](int k) {
+        PlacingOptions again = options;
+        again.begin = starts[k].places;
+        again.cool = true;
+        again.effort = options.refining;
+        Placed placed = one_start(model, items, again, options.starts + k);
+        tell(placed);
+        return placed;
+    });
+    results.push_back(starts.front());
+    return *std::min_element(results.begin(), results.end(), by_cost);
 }
 
 }  // namespace tallyboard::detail

@@ -1,5 +1,7 @@
-// Placing one block: simulated annealing from several seeded starts, the cheapest kept. The number of starts and all else that
-// matters is fixed by the model, so threads only share the work.
+// Placing one block: simulated annealing from several short seeded starts; the cheapest are annealed again, longer, and the
+// cheapest of those is kept. Starts differ by a fifth in cost and more, whatever their length, so choosing among many and then
+// refining few is better spent than a few long ones. Numbers of starts and moves are fixed by the model, threads only share the
+// work.
 #pragma once
 
 #include <atomic>
@@ -11,11 +13,14 @@
 namespace tallyboard::detail {
 
 struct PlacingOptions {
-    int starts = 4;
-    double effort = 0.5;               // moves: 12000 · N · max(1, √(N/25)) · effort
+    int starts = 8;
+    double effort = 0.2;               // of each start. Moves: 12000 · N · max(1, √(N/25)) · effort
+    int refined = 2;                   // so many of the cheapest go on from a middling temperature …
+    double refining = 0.7;             // … with this effort
     int threads = 0;
     unsigned seed = 1;
-    bool cool = false;                 // begin near the places given: T 5
+    double hot = 20, warm = 6, cold = 0.5;  // temperatures in units of cost: of a start, of refining and of places given, at the end
+    bool cool = false;                 // begin warm, near the places in `begin`
     std::vector<Place> begin;          // by index in `items`; empty: from levels and potentials
     int stay = 0;                      // sixteenths a unit of displacement from `begin`
     std::vector<bool> fixed;           // by index in `items`; empty: none

@@ -193,14 +193,21 @@ namespace {
 
 struct Trunk { bool level; int line, own; };
 
-// One trunk along `line` with a drop to it from every pin.
-int trunk_cost(const std::vector<RoughPin>& pins, bool level, int line) {
-    int low = std::numeric_limits<int>::max(), high = std::numeric_limits<int>::min(), cost = 0;
+// How far the pins reach along either axis.
+struct Reach { int low, high; };
+Reach reach_of(const std::vector<RoughPin>& pins, bool level) {
+    Reach reach{std::numeric_limits<int>::max(), std::numeric_limits<int>::min()};
     for (const RoughPin& pin : pins) {
         const int along = level ? pin.x : pin.y;
-        low = std::min(low, along);
-        high = std::max(high, along);
+        reach.low = std::min(reach.low, along);
+        reach.high = std::max(reach.high, along);
     }
+    return reach;
+}
+
+// One trunk along `line` with a drop to it from every pin; given up once it costs more than `limit`.
+int trunk_cost(const std::vector<RoughPin>& pins, bool level, int line, Reach reach, int limit) {
+    int cost = WireField::unit * (reach.high - reach.low);
     for (const RoughPin& pin : pins) {
         const int along = level ? pin.x : pin.y, across = level ? pin.y : pin.x;
         if (across != line) {
@@ -208,12 +215,13 @@ int trunk_cost(const std::vector<RoughPin>& pins, bool level, int line) {
             const Way way = level ? (line > across ? Way::down : Way::up) : (line > across ? Way::right : Way::left);
             if (way != pin.way) cost += wrong_way(pin);
         } else {
-            const bool forward = along < high && pin.way == (level ? Way::right : Way::down);
-            const bool backward = along > low && pin.way == (level ? Way::left : Way::up);
+            const bool forward = along < reach.high && pin.way == (level ? Way::right : Way::down);
+            const bool backward = along > reach.low && pin.way == (level ? Way::left : Way::up);
             if (!forward && !backward) cost += wrong_way(pin);
         }
+        if (cost > limit) break;
     }
-    return cost + WireField::unit * (high - low);
+    return cost;
 }
 
 void set_trunk(const std::vector<RoughPin>& pins, const Trunk& trunk, RoughRoute& route) {
@@ -237,13 +245,15 @@ void WireField::route_many(const std::vector<RoughPin>& pins, RoughRoute& best) 
     constexpr int keep = 8;
     std::array<Trunk, keep> trunks;
     int count = 0;
+    const Reach reaches[] = {reach_of(pins, false), reach_of(pins, true)};
     const auto offer = [&](bool level, int line) {
         if (line < 0 || line >= (level ? height_ : width_)) return;
         for (int i = 0; i < count; ++i)
             if (trunks[i].level == level && trunks[i].line == line) return;
-        const Trunk trunk{level, line, trunk_cost(pins, level, line)};
+        const int limit = count < keep ? std::numeric_limits<int>::max() : trunks[keep - 1].own;
+        const Trunk trunk{level, line, trunk_cost(pins, level, line, reaches[level], limit)};
         if (count < keep) ++count;
-        else if (trunks[keep - 1].own <= trunk.own) return;
+        else if (trunk.own >= limit) return;
         int at = count - 1;
         while (at > 0 && trunks[at - 1].own > trunk.own) {
             trunks[at] = trunks[at - 1];
