@@ -29,6 +29,12 @@ std::set<std::string> section_kinds(const KindTable& kinds) {
     return out;
 }
 
+// Further kinds that often share a case: gangs, poles, cans, a relay's coil. Two resistors called R12A and R12B do not.
+bool is_ganged(const std::string& kind) {
+    static const std::set<std::string> ganged{"potentiometer", "switch", "changeover", "selector", "electrolytic", "coil"};
+    return ganged.count(kind) > 0;
+}
+
 // The name with signs that a reader of print takes for one another made one: minus signs, µ and u, the two Ω, O and 0, l and 1.
 std::string as_seen(std::string_view name) {
     static const std::map<std::string, std::string, std::less<>> seen{
@@ -193,7 +199,7 @@ private:
             stems[{ref.substr(0, ref.size() - 1), circuit_.kind_of(part).name}].push_back(&part);
         }
         for (const auto& [stem, parts] : stems) {
-            if (parts.size() < 2 && !sectional.count(stem.second)) continue;
+            if (!sectional.count(stem.second) && !(parts.size() > 1 && is_ganged(stem.second))) continue;
             if (circuit_.part(stem.first)) continue;
             std::vector<std::string> refs;
             for (const Part* part : parts) refs.push_back(part->ref);

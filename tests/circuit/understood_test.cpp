@@ -74,7 +74,7 @@ TEST_CASE("parts that nothing joins to the rest are odd") {
 
 TEST_CASE("sections that do not say so are told the package") {
     CHECK(oddities(drawing("<part ref='IC1A' kind='opamp' pins='out=A -=A +=B'/><part ref='IC1B' kind='opamp' pins='out=B -=B +=A'/>"
-                           "<part ref='R2A' kind='resistor' pins='A B'/>")) ==
+                           "<part ref='R2A' kind='resistor' pins='A B'/><part ref='R2B' kind='resistor' pins='A B'/>")) ==
           Lines{"IC1A and IC1B look like sections of one package; if so, write package=\"IC1\""});
 }
 
