@@ -115,6 +115,14 @@ Consequences consequences(const Circuit& drawing, const Circuit& board, const Co
         out.spread.why_not = out.why_not;
     }
 
+    const auto the_same = [](const Finding& finding) {
+        Consequence consequence;
+        consequence.finding = finding.id;
+        consequence.told = true;
+        consequence.grade = consequence.grade_alone = Grade::nothing;
+        consequence.says = "nothing: the same value, made up of other parts";
+        return consequence;
+    };
     // One finding; none: all that cost.
     const auto carried_out = [&](const std::string& id, const Finding* finding) {
         if (!out.why_not.empty()) return consequence_of_nothing(id, out.why_not);
@@ -136,7 +144,7 @@ Consequences consequences(const Circuit& drawing, const Circuit& board, const Co
     std::size_t finished = 0;
     detail::for_each_number(count, options.threads, [&](std::size_t i) {
         const Finding& finding = comparison.findings[i];
-        out.findings[i] = carried_out(finding.id, &finding);
+        out.findings[i] = finding.what == What::equivalent ? the_same(finding) : carried_out(finding.id, &finding);
         judge_safety(drawing, board, finding, out.findings[i]);
         const std::lock_guard lock(telling);
         ++finished;

@@ -24,7 +24,8 @@ double within_of(const Circuit& board, const Reading& reading) {
     return std::max(error, three_digits) * std::fabs(reading.is);
 }
 
-bool explains(const Expectation& expectation, const Reading& reading, double within) {
+// In the span of the tolerances, widened by what the reading may be out by.
+bool is_near(const Expectation& expectation, const Reading& reading, double within) {
     if (!expectation.expected) return false;
     const double low = expectation.low.value_or(*expectation.expected), high = expectation.high.value_or(*expectation.expected);
     return reading.is >= low - within && reading.is <= high + within;
@@ -67,6 +68,8 @@ void put_words(const Circuit& board, ReadingEvidence& evidence) {
     if (evidence.board_explains) {
         evidence.says = fmt::format("{} reads {}: {}", place_words(board, reading), is, sides);
         if (!evidence.findings.empty()) evidence.says += "; it speaks for " + join_words(evidence.findings, "or");
+    } else if (evidence.drawing_explains && is_near(evidence.by_board, reading, 3 * evidence.within)) {
+        evidence.says = fmt::format("{} reads {}: {}; at the edge of what either allows", place_words(board, reading), is, sides);
     } else if (evidence.drawing_explains) {
         evidence.says = fmt::format("{} reads {}: {}; the drawing fits, the board does not: look again there", place_words(board, reading), is, sides);
     } else {
@@ -89,10 +92,10 @@ std::vector<ReadingEvidence> reading_evidence(const Trial& drawing_side, const C
     for_each_number(out.size(), options.threads, [&](std::size_t i) {
         ReadingEvidence& evidence = out[i];
         evidence.by_board = by_board.expectation(*evidence.reading);
-        evidence.board_explains = explains(evidence.by_board, *evidence.reading, evidence.within);
+        evidence.board_explains = is_near(evidence.by_board, *evidence.reading, evidence.within);
         if (const std::optional<Reading> there = drawing_side.reading_for(*evidence.reading)) {
             evidence.by_drawing = by_drawing.expectation(*there);
-            evidence.drawing_explains = explains(evidence.by_drawing, *evidence.reading, evidence.within);
+            evidence.drawing_explains = is_near(evidence.by_drawing, *evidence.reading, evidence.within);
         } else {
             evidence.by_drawing.why_not = "its place has no partner on the drawing";
         }
@@ -108,7 +111,7 @@ std::vector<ReadingEvidence> reading_evidence(const Trial& drawing_side, const C
             for (std::size_t i = 0; i < out.size(); ++i) {
                 if (!speaks(out[i])) continue;
                 if (const std::optional<Reading> there = trial.reading_for(*out[i].reading))
-                    explained[f][i] = explains(solver.expectation(*there), *out[i].reading, out[i].within);
+                    explained[f][i] = is_near(solver.expectation(*there), *out[i].reading, out[i].within);
             }
         });
         for (std::size_t f = 0; f < explained.size(); ++f)
