@@ -19,6 +19,7 @@ constexpr Command table[] = {
     {"check", "read files and tell what was understood", check_command},
     {"trace", "trace a board by continuity, the most telling test first", trace_command},
     {"compare", "list the differences between a drawing and a board", compare_command},
+    {"review", "decide what each difference is, with the evidence in view", review_command},
     {"draw", "draw a circuit file as SVG or PDF", draw_command},
     {"arrange", "write the places of the symbols into a circuit file", arrange_command},
     {"publish", "make the corrected schematic and its revision sheet as PDF", publish_command},

@@ -1,5 +1,8 @@
 #include "cli/finding_notes.h"
 
+#include <algorithm>
+#include <fmt/format.h>
+
 #include "base/text.h"
 #include "review/correct.h"
 #include "review/decisions.h"
@@ -7,48 +10,64 @@
 namespace tallyboard {
 namespace {
 
-std::string decision_text(const Decision& decision) {
-    std::string out;
-    switch (decision.is) {
-        case DecisionIs::drawing: out = "the drawing is wrong"; break;
-        case DecisionIs::specimen: out = "this specimen: drifted or failed"; break;
-        case DecisionIs::repair: out = "a later repair"; break;
-        case DecisionIs::modification: out = "a modification"; break;
-        case DecisionIs::production: out = "a change in production"; break;
-        case DecisionIs::tracing: out = "the trace: look again"; break;
-        case DecisionIs::rejected: out = "rejected"; break;
-        case DecisionIs::open: out = "open"; break;
+std::string_view decision_words(DecisionIs is) {
+    switch (is) {
+        case DecisionIs::drawing: return "the drawing is wrong";
+        case DecisionIs::specimen: return "this specimen: drifted or failed";
+        case DecisionIs::repair: return "a later repair";
+        case DecisionIs::modification: return "a modification";
+        case DecisionIs::production: return "a change in production";
+        case DecisionIs::tracing: return "the trace: look again";
+        case DecisionIs::rejected: return "rejected";
+        case DecisionIs::open: return "not decided";
     }
+    return "";
+}
+
+std::string decision_text(const Decision& decision) {
+    std::string out(decision_words(decision.is));
     if (!decision.by.empty() || !decision.on.empty())
         out += " (" + decision.by + (decision.by.empty() || decision.on.empty() ? "" : ", ") + decision.on + ")";
     if (!decision.note.empty()) out += ": " + decision.note;
     return out;
 }
 
+std::string suggestion_text(const Assessment& assessment) {
+    if (assessment.slip) return assessment.slip->says;
+    std::string out(decision_words(assessment.suggestion));
+    return out + fmt::format(" ({})", certainty_word(assessment.certainty)) + (assessment.reasons.empty() ? "" : ": " + join(assessment.reasons, "; "));
+}
+
 }  // namespace
 
-std::map<std::string, FindingNotes> finding_notes(const Circuit&, const Circuit&, const Comparison& comparison,
-                                                  const Consequences& consequences, const std::optional<LoadedReview>& review) {
+std::map<std::string, FindingNotes> finding_notes(const Comparison& comparison, const EvidenceReport& evidence, const Consequences& consequences,
+                                                  const std::optional<LoadedReview>& review) {
     std::optional<std::set<std::string>> accepted;
     if (review) accepted = accepted_findings(review->review);
     std::map<std::string, FindingNotes> out;
-    for (const Finding& finding : comparison.findings) {
+    for (std::size_t i = 0; i < comparison.findings.size(); ++i) {
+        const Finding& finding = comparison.findings[i];
+        const Assessment& assessment = evidence.findings[i];
         FindingNotes& notes = out[finding.id];
         notes.corrects = is_carried_out(finding, accepted ? &*accepted : nullptr);
-        if (review)
-            if (const Decision* decision = decision_on(review->review, finding.id)) notes.decision = decision_text(*decision);
+        notes.grade = std::string(1, grade_letter(assessment.grade));
+        notes.evidence = assessment.evidence;
+        const Decision* decision = review ? decision_on(review->review, finding.id) : nullptr;
+        if (decision && decision->is != DecisionIs::open) notes.decision = decision_text(*decision);
+        else notes.suggestion = suggestion_text(assessment);
         for (const Consequence& consequence : consequences.findings)
             if (consequence.finding == finding.id) notes.consequence = consequence.says.empty() ? consequence.why_not : consequence.says;
-        for (const ReadingEvidence& evidence : consequences.readings)
-            if (!evidence.says.empty() && std::find(evidence.findings.begin(), evidence.findings.end(), finding.id) != evidence.findings.end())
-                notes.evidence.push_back(evidence.says);
+        for (const ReadingEvidence& reading : consequences.readings)
+            if (!reading.says.empty() && std::find(reading.findings.begin(), reading.findings.end(), finding.id) != reading.findings.end())
+                notes.evidence.push_back(reading.says);
     }
     return out;
 }
 
-std::vector<RevisionGroup> finding_groups(const Circuit&, const Circuit&, const Comparison&, const Consequences&,
-                                          const std::optional<LoadedReview>&) {
-    return {};
+std::vector<RevisionGroup> finding_groups(const EvidenceReport& evidence) {
+    std::vector<RevisionGroup> out;
+    for (const CauseGroup& group : evidence.groups) out.push_back({group.says, group.findings});
+    return out;
 }
 
 }  // namespace tallyboard

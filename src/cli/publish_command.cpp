@@ -65,18 +65,19 @@ int publish_command(const Arguments& arguments) {
     consequence_options.progress = [&progress](double share) { progress.show("working out consequences", share); };
     Consequences effects = consequences(drawing, board, comparison, consequence_options);
 
+    EvidenceReport evidence = assess(drawing, board, comparison);
     PackOptions pack_options;
     pack_options.draw = choices.options(settings, progress);
     pack_options.draw.fields = sheet_fields(drawing, settings, latest_date({&drawing, &board}, review));
     pack_options.draw.fields.cautions = cautions_of(board, devices);
     if (!board.about.serial.empty()) pack_options.draw.fields.status = "corrected for no. " + board.about.serial;
-    pack_options.notes = finding_notes(drawing, board, comparison, effects, review);
+    pack_options.notes = finding_notes(comparison, evidence, effects, review);
     PackContents contents = pack_contents(drawing, board, comparison, pack_options);
 
     std::map<std::string, int> marks;
     for (const RevisionSheetRow& row : contents.rows) marks[row.id] = row.mark;
     contents.cautions = pack_options.draw.fields.cautions;
-    contents.groups = finding_groups(drawing, board, comparison, effects, review);
+    contents.groups = finding_groups(evidence);
     contents.response = response_section(drawing, board, comparison, effects, marks);
     contents.specimen = specimen_section(board, consequence_options.solve);
     contents.scan = scan_section(drawing, comparison, marks, overlay);

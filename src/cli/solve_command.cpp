@@ -9,6 +9,9 @@
 #include "cli/json.h"
 #include "cli/print_findings.h"
 #include "cli/terminal.h"
+#include "publish/pdf.h"
+#include "publish/response_page.h"
+#include "publish/svg.h"
 #include "solve/solve.h"
 
 namespace tallyboard {
@@ -120,12 +123,20 @@ std::string solution_text(const Circuit& circuit, const Solution& solution) {
     return out;
 }
 
+ResponseSection plotted(const Solution& solution) {
+    ResponseSection section;
+    section.drawing.emplace();
+    section.drawing->name = "load over source";
+    for (const ResponsePoint& point : solution.response) section.hz.push_back(point.hz), section.drawing->db.push_back(point.db);
+    return section;
+}
+
 }  // namespace
 
 int solve_command(const Arguments& arguments) {
     std::string path, when;
     bool json = false;
-    std::optional<std::string> hz;
+    std::optional<std::string> hz, plot;
     Knowledge knowledge;
     Options options("solve FILE [options]",
                     "Works out the operating point, the response from source to load and what each reading of the file should\n"
@@ -133,17 +144,26 @@ int solve_command(const Arguments& arguments) {
     options.place(path, "FILE", "a drawing or a board");
     options.flag(json, "--json", "print the result as JSON");
     options.text(hz, "--hz", "F1,F2,…", "frequencies of the response; without it third-octaves from 20 Hz to 20 kHz");
+    options.text(plot, "-o", "PLOT.svg|PLOT.pdf", "plot the response there");
     options.choice(when, "--when", {"found", "left"}, "the unit as found or as left, after what <done> says");
     knowledge.add_kinds_option(options);
     knowledge.add_devices_option(options);
     if (!options.parse(arguments)) return exit_agree;
 
+    bool svg = plot && plot->ends_with(".svg");
+    if (plot && !svg && !plot->ends_with(".pdf")) throw CommandError(*plot, "the ending says no format; use .svg or .pdf");
+    if (plot) require_writable(*plot);
     SolveOptions solve_options;
     solve_options.when = when == "left" ? When::left : When::found;
     solve_options.devices = knowledge.devices();
     if (hz) solve_options.hz = read_frequencies(*hz);
     Circuit circuit = load_circuit(path, knowledge.kinds());
     Solution solution = solve(circuit, solve_options);
+    if (plot) {
+        if (solution.response.empty()) throw CommandError(path, "there is no response to plot: " + solution.why_no_response);
+        Document document = response_document(circuit.about.title, plotted(solution));
+        write_file(*plot, svg ? write_svg(document) : write_pdf(document));
+    }
     print(json ? solution_json(circuit, solution) : solution_text(circuit, solution));
     return exit_agree;
 }
