@@ -205,6 +205,7 @@ Placed anneal(Layout& layout, const PlacingOptions& options, Dice dice) {
             else if (last_fifth && layout.cost() < best.cost) best = {layout.places(), layout.cost(), 0};
         }
     }
+    if (!have_best || layout.cost() < best.cost) best.places = layout.places();   // stopped early
     layout.set_places(best.places);
     best.cost = layout.cost();
     best.overlaps = layout.overlaps();

@@ -6,7 +6,8 @@ namespace tallyboard::detail {
 
 namespace {
 
-constexpr int clear = 2;               // sixteenths between lettering and anything else
+constexpr int clear = 2;               // sixteenths between lettering and anything else …
+constexpr int apart = 9;               // … and beside other lettering, so that two texts do not read as one
 constexpr int conflict_price = 140, shift_price = 9;   // tenths, the shift a unit
 
 struct Candidate { std::vector<LabelLine> lines; int cost = 0; bool conflict = false; };
@@ -68,7 +69,7 @@ private:
         for (std::size_t j = 0; j < lines_.size(); ++j)
             if (j != k)
                 for (const LabelLine& line : lines_[j])
-                    if (line.box.overlaps(near)) near_.push_back(line.box);
+                    if (line.box.overlaps(near)) near_.push_back({line.box.x0 - apart, line.box.y0, line.box.x1 + apart, line.box.y1});
     }
     int conflicts(const std::vector<LabelLine>& lines) const {
         int count = 0;
