@@ -100,11 +100,23 @@ private:
         return nullptr;
     }
 
+    // What the drawn kind has beside its value and the found kind takes as its value, or has no use for.
+    void drop_foreign_sizes(const Part& part, const Kind& kind) {
+        auto drop = [&](std::string_view name) { add(remove_attribute(drawing_.source, part.span, name)); };
+        if (part.resistance && kind.quantity == Quantity::resistance) drop("resistance");
+        if (part.inductance && kind.quantity == Quantity::inductance) drop("inductance");
+        if (part.capacitance && kind.quantity == Quantity::capacitance) drop("capacitance");
+        const bool has_track = kind.name == "potentiometer" || kind.name == "trimmer";
+        if (!part.taper.empty() && !has_track) drop("taper");
+        if (part.half && !has_track) drop("half");
+    }
+
     void part(std::uint32_t i) {
         const Part& part = drawing_.parts[i];
         if (after_.other_kind.count(i)) {
             add(set_attribute(drawing_.source, part.span, "kind", kinds_[i]->name));
             pins_of_kind(i);
+            drop_foreign_sizes(part, *kinds_[i]);
         } else {
             for (Edit& edit : pin_edits(drawing_, part, wiring_.pins[i])) add(std::move(edit));
         }
