@@ -300,6 +300,8 @@ private:
 
     void count_cells() {
         const Sets drawn_before = drawing_.nets, found_before = board_.nets;
+        for (const Finding& finding : said_.findings)   // as they stand before composites make nets one
+            if (finding.what == What::equivalent) add_equivalent(finding);
         for (const Finding& finding : said_.findings) {
             if (finding.what == What::bypassed && !finding.drawing_parts.empty())
                 contract(finding, drawing_, drawing_.unit_of[finding.drawing_parts.front().index], drawn_before);
@@ -307,7 +309,6 @@ private:
                 contract(finding, board_, board_.unit_of[finding.board_parts.front().index], found_before);
         }
         for (const Finding& finding : said_.findings) {
-            if (finding.what == What::equivalent) add_equivalent(finding);
             if (finding.what != What::moved) continue;
             if (finding.drawing_pins.size() != 1) { complain(finding.id + " is not of one terminal"); continue; }
             expect(moved_.insert(drawing_.canonical(finding.drawing_pins.front())).second, finding.id + " moves a terminal again");

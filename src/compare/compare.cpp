@@ -41,8 +41,8 @@ int bound_of(const Problem& problem, int cost, const CompareOptions& options) {
 
 // Tries each reading of several parts as one, keeps the cheapest, and bounds them all.
 void try_readings(Answer& answer, const CompareOptions& options) {
-    const std::vector<Group> groups = find_groups(*answer.problem);
-    bool all = true;
+    bool all = true, complete = true;
+    const std::vector<Group> groups = find_groups(*answer.problem, complete);
     std::vector<std::unique_ptr<Problem>> readings;
     for (const auto& choice : choices_of(groups, most_readings, all)) {
         std::vector<Group> chosen;
@@ -60,7 +60,7 @@ void try_readings(Answer& answer, const CompareOptions& options) {
     }
     const int cost = answer.solution.cost;
     answer.bound = bound_of(*plain, cost, options);
-    if (!all) {   // what was not tried may save so much at most
+    if (!all || !complete) {   // what was not tried may save so much at most
         for (const Group& group : groups) answer.bound = std::max(0, answer.bound - greatest_saving(group));
     }
     for (const auto& reading : readings)

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <map>
 #include <optional>
+#include <tuple>
 
 #include "compare/costs.h"
 
@@ -57,9 +58,10 @@ public:
         : problem_(problem), on_board_(on_board), many_(on_board ? problem.board : problem.drawing),
           one_(on_board ? problem.drawing : problem.board) {}
 
+    bool complete() const { return complete_; }
     std::vector<Group> find() {
         for (int q = 0; q < one_.parts(); ++q)
-            if (may_take_part(one_, q)) singles_[kind_name(one_, q)].push_back(q);
+            if (may_take_part(one_, q)) add_single(q);
         if (singles_.empty()) return {};
         std::map<Nets, std::vector<int>> between;   // unordered nets -> the parts that stand between them
         for (int p = 0; p < many_.parts(); ++p) {
@@ -83,6 +85,14 @@ private:
     bool polar(int p) const { return many_.circuit->kind_of(part_of(many_, p)).exchanges.empty(); }
     Nets ends_of(int p) const { return {many_.net[many_.first[p]], many_.net[many_.first[p] + 1]}; }
 
+    void add_single(int q) {
+        const Tolerance tolerance = tolerance_of(*one_.circuit, part_of(one_, q)).value_or(Tolerance{});
+        auto& sets = singles_[kind_name(one_, q)];
+        const auto [at, fresh] = single_sets_.try_emplace({kind_name(one_, q), one_.value[q], tolerance.minus, tolerance.plus}, sets.size());
+        if (fresh) sets.emplace_back();
+        sets[at->second].push_back(q);
+    }
+
     // A two-pin part, traced on both, of a value that adds up.
     bool may_take_part(const Side& side, int p) const {
         if (side.members[p].size() != 1 || side.bound_to[p] != none) return false;
@@ -93,14 +103,37 @@ private:
                                               value->quantity == Quantity::inductance);
     }
 
+    // Parts of equal value between the same nets are twins: whichever of them make up a group, the first ones may as well. Where a
+    // second group of the same values could be made of twins, the list is not complete.
     void parallel(const std::vector<int>& parts) {
-        for (std::size_t i = 0; i < parts.size(); ++i)
-            for (std::size_t j = i + 1; j < parts.size(); ++j) {
-                if (!alike(parts[i], parts[j])) continue;
-                offer({parts[i], parts[j]}, true, ends_of(parts[i]));
-                for (std::size_t k = j + 1; k < parts.size(); ++k)
-                    if (alike(parts[i], parts[k])) offer({parts[i], parts[j], parts[k]}, true, ends_of(parts[i]));
+        if (parts.size() < 2) return;
+        std::map<std::tuple<std::string, Nets, int>, std::vector<int>> twins;
+        for (int p : parts) twins[{kind_name(many_, p), polar(p) ? ends_of(p) : Nets{none, none}, many_.value[p]}].push_back(p);
+        std::vector<const std::vector<int>*> sets;
+        for (const auto& entry : twins) sets.push_back(&entry.second);
+        for (std::size_t i = 0; i < sets.size(); ++i)
+            for (std::size_t j = i; j < sets.size(); ++j) {
+                if (!alike(sets[i]->front(), sets[j]->front())) continue;
+                take_twins({sets[i], sets[j]});
+                for (std::size_t k = j; k < sets.size(); ++k)
+                    if (alike(sets[i]->front(), sets[k]->front())) take_twins({sets[i], sets[j], sets[k]});
             }
+    }
+    // One part of each set, different ones where a set is named again.
+    void take_twins(const std::vector<const std::vector<int>*>& sets) {
+        std::map<const std::vector<int>*, std::size_t> used;
+        std::vector<int> parts;
+        for (const auto* set : sets) {
+            if (used[set] == set->size()) return;
+            parts.push_back((*set)[used[set]++]);
+        }
+        std::sort(parts.begin(), parts.end());
+        const std::size_t before = out_.size();
+        offer(parts, true, ends_of(parts.front()));
+        if (out_.size() == before) return;
+        bool again = true;
+        for (const auto& [set, n] : used) again = again && set->size() >= 2 * n;
+        complete_ = complete_ && !again;
     }
     // Same kind, and the same way round where that counts.
     bool alike(int p, int q) const {
@@ -156,7 +189,10 @@ private:
         const auto at = singles_.find(kind_name(many_, parts.front()));
         if (at == singles_.end()) return;
         Group group{on_board_, parallel, parts, {}, nets};
-        for (int single : at->second) if (comes_to(parts, single, parallel)) group.partners.push_back(single);
+        for (const std::vector<int>& alike_singles : at->second)
+            if (comes_to(parts, alike_singles.front(), parallel))
+                group.partners.insert(group.partners.end(), alike_singles.begin(), alike_singles.end());
+        std::sort(group.partners.begin(), group.partners.end());
         if (!group.partners.empty()) out_.push_back(std::move(group));
     }
 
@@ -187,8 +223,10 @@ private:
     const Problem& problem_;
     const bool on_board_;
     const Side &many_, &one_;
-    std::map<std::string, std::vector<int>> singles_;
+    std::map<std::string, std::vector<std::vector<int>>> singles_;   // kind -> parts of equal value and tolerance
+    std::map<std::tuple<std::string, int, double, double>, std::size_t> single_sets_;
     std::vector<Group> out_;
+    bool complete_ = true;
 };
 
 // A side with groups put in the place of their first part. `renamed`: old part -> new part, none for those that are gone.
@@ -243,9 +281,11 @@ Side put_together(const Side& from, const std::vector<std::pair<int, const Group
 
 }  // namespace
 
-std::vector<Group> find_groups(const Problem& problem) {
-    std::vector<Group> out = GroupFinder(problem, false).find();
-    for (Group& group : GroupFinder(problem, true).find()) out.push_back(std::move(group));
+std::vector<Group> find_groups(const Problem& problem, bool& complete) {
+    GroupFinder of_drawing(problem, false), of_board(problem, true);
+    std::vector<Group> out = of_drawing.find();
+    for (Group& group : of_board.find()) out.push_back(std::move(group));
+    complete = of_drawing.complete() && of_board.complete();
     return out;
 }
 

@@ -9,7 +9,8 @@ namespace tallyboard::detail {
 
 // Series and parallel groups of two or three like parts, on either side, that come to the value of a part on the other: exactly,
 // or within the drawn part's tolerance. In order of side and parts. Parts bound by hand are in none.
-std::vector<Group> find_groups(const Problem& problem);
+// `complete`: no further group could be made of twins of those listed.
+std::vector<Group> find_groups(const Problem& problem, bool& complete);
 
 // Choices of groups that do not share a part, each to be tried as a reading of its own; without the choice of none. At most
 // `most`: `all` tells whether there are no more.
