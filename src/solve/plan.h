@@ -64,7 +64,7 @@ WorkedPart worked_part(const Circuit& circuit, const Part& part, When when);
 // the share at half turn (format, section 2); a half on the wrong side of the middle for its law is counted from the other end.
 double track_share(double x, std::string_view taper, std::optional<double> half);
 
-// Builds one planned part from a section. The kinds' models stand in build_part.cpp, in one table.
+// Builds one planned part from a section. The kinds' models are KindModels' (kind_models.h).
 class PartBuilder {
 public:
     PartBuilder(const Circuit& circuit, const SolveOptions& options, const DeviceShelf& shelf, Plan& plan)
@@ -79,7 +79,12 @@ private:
     Parameters parameters(std::string_view kind);
     void remark(std::string text);
     void no_model(std::string why, bool at_rest = true);
-    template <class E> void put(E element, std::vector<int> terminals, bool takes_value = false);
+    // `terminals`: of each node of the element, as Prototype has them.
+    template <class E>
+    void put(E element, std::vector<int> terminals, bool takes_value = false) {
+        put_element(std::make_unique<E>(std::move(element)), std::move(terminals), takes_value);
+    }
+    void put_element(std::unique_ptr<const Element> element, std::vector<int> terminals, bool takes_value);
     std::optional<double> number(Quantity quantity) const;
 
     const Circuit& circuit_;

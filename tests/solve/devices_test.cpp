@@ -327,3 +327,14 @@ TEST_CASE("slopes of every model are the differences of its currents") {
         }
     }
 }
+
+TEST_CASE("a file's own kinds work by their pins or their quantity, and have no model otherwise") {
+    const Circuit circuit = drawing(ground + supply("12V") + R"(
+        <kind name="thick-film" quantity="resistance"><pin name="a"/><pin name="b"/></kind>
+        <kind name="gadget"><pin name="a"/><pin name="b"/></kind>
+        <part ref="X1" kind="thick-film" value="1k" pins="a=V b=M"/><part ref="R1" kind="resistor" value="2k" pins="M 0V"/>
+        <part ref="X2" kind="gadget" model="G" pins="a=Z b=0V"/>)");
+    CHECK(volts(circuit, at_rest(circuit), "M") == exactly(8.0));
+    REQUIRE(solver(circuit).unmodelled().size() == 1);
+    CHECK(solver(circuit).unmodelled()[0].ref == "X2");
+}
