@@ -69,7 +69,7 @@ int publish_command(const Arguments& arguments) {
     PackOptions pack_options;
     pack_options.draw = choices.options(settings, progress);
     pack_options.draw.fields = sheet_fields(drawing, settings, latest_date({&drawing, &board}, review));
-    pack_options.draw.fields.cautions = cautions_of(board, devices);
+    pack_options.draw.fields.cautions = cautions_of(drawing, devices);
     if (!board.about.serial.empty()) pack_options.draw.fields.status = "corrected for no. " + board.about.serial;
     pack_options.notes = finding_notes(comparison, evidence, effects, review);
     PackContents contents = pack_contents(drawing, board, comparison, pack_options);
