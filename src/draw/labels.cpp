@@ -49,7 +49,7 @@ private:
     }
     std::vector<LabelLine> shifted(std::size_t k, int variant, int dx, int dy) const {
         const Place& place = places_[items_[k]];
-        auto lines = variant == 0 ? stand(k).label : label_at(model_.items[items_[k]], stand(k), variant);
+        auto lines = label_at(model_.items[items_[k]], stand(k), variant);
         for (LabelLine& line : lines) {
             line.box = line.box.moved({place.x, place.y});
             line.box.x0 += dx;

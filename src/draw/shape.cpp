@@ -225,6 +225,25 @@ Standpoint tie_standpoint(const Item& item, Pose pose, int cost, const std::vect
 
 }  // namespace
 
+namespace {
+
+// Lettering takes room in steps, so that another value of about the same length moves nothing.
+Item with_room(const Item& item) {
+    constexpr int least = 5 * sub / 2, step_width = 3 * sub / 2;
+    Item roomy;
+    roomy.role = item.role;
+    roomy.kind = item.kind;
+    roomy.symbol = item.symbol;
+    roomy.lines = item.lines;
+    for (std::size_t l = 0; l < item.widths.size(); ++l) {
+        const int width = item.widths[l];
+        roomy.widths.push_back(l == 0 || width == 0 ? width : std::max(least, ceil_div(width, step_width) * step_width));
+    }
+    return roomy;
+}
+
+}  // namespace
+
 Standpoint standpoint_of(const Item& item, Pose pose, int cost, const std::vector<ModelNet>& nets) {
     if (item.role == Role::tie) return tie_standpoint(item, pose, cost, nets);
     Standpoint stand;
@@ -242,7 +261,7 @@ Standpoint standpoint_of(const Item& item, Pose pose, int cost, const std::vecto
         if (item.pins[i].tied) add_tie(stand, tie_of(item, static_cast<int>(i), stand.pins[i], nets[item.pins[i].net]));
     stand.extent = stand.body;
     for (const Area& lead : stand.leads) stand.extent.include(lead);
-    stand.label = label_at(item, stand, 0);
+    stand.label = label_at(with_room(item), stand, 0);
 
     stand.solid.push_back(stand.body.grown(solid_margin));
     stand.solid.push_back(stand.extent);
