@@ -57,13 +57,12 @@ TEST_CASE("random circuits come to rest or say honestly where not, obey Kirchhof
         for (const ResponsePoint& p : response) CHECK((finite(p.db) && finite(p.deg)));
         if (response[1].db) ++told;
     }
-    WARN(converged << " of " << cases << " converge, " << told << " have a response");
+    CHECK(told >= cases * 9 / 10);  // the others have no source
     CHECK(converged >= cases * 99 / 100);
 }
 
 TEST_CASE("circuits thrown together without sense never hang, never show NaN, and obey Kirchhoff where they rest") {
     int converged = 0;
-    long long iterations = 0;
     constexpr int cases = 2000;
     for (int seed = 1; seed <= cases; ++seed) {
         Random random(static_cast<std::uint64_t>(seed));
@@ -82,7 +81,6 @@ TEST_CASE("circuits thrown together without sense never hang, never show NaN, an
         INFO("seed " << seed << "\n" << xml_text(draft, CircuitRole::board));
         const Solver it = solver(circuit);
         const OperatingPoint point = it.operating_point();
-        iterations += point.iterations;
         converged += point.converged ? 1 : 0;
         if (!point.converged) CHECK_FALSE(point.says.empty());
         for (const auto& v : point.net_volts) CHECK(finite(v));
@@ -93,5 +91,6 @@ TEST_CASE("circuits thrown together without sense never hang, never show NaN, an
         if (!ohms.expected) CHECK_FALSE(ohms.why_not.empty());
         if (ohms.expected && ohms.low && ohms.high) CHECK((*ohms.low <= *ohms.expected * (1 + 1e-6) && *ohms.expected <= *ohms.high * (1 + 1e-6)));
     }
-    WARN(converged << " of " << cases << " converge, " << iterations << " steps in all");
+    // The others are short circuits and outputs that fight each other.
+    CHECK(converged >= cases / 2);
 }
