@@ -18,11 +18,15 @@ std::string_view SourceText::slice(Span span) const {
     return std::string_view(bytes_).substr(span.begin, span.end - span.begin);
 }
 
+std::size_t SourceText::line_number(std::size_t offset) const {
+    auto next = std::upper_bound(line_starts_.begin(), line_starts_.end(), std::min(offset, bytes_.size()));
+    return next == line_starts_.begin() ? 1 : static_cast<std::size_t>(next - line_starts_.begin());
+}
+
 TextPosition SourceText::position(std::size_t offset) const {
     if (line_starts_.empty()) return {1, 1};
     offset = std::min(offset, bytes_.size());
-    auto next = std::upper_bound(line_starts_.begin(), line_starts_.end(), offset);
-    std::size_t line = next == line_starts_.begin() ? 1 : static_cast<std::size_t>(next - line_starts_.begin());
+    std::size_t line = line_number(offset);
     std::size_t column = 1;
     for (std::size_t i = line_starts_[line - 1]; i < offset; ++i)
         if ((static_cast<unsigned char>(bytes_[i]) & 0xC0) != 0x80) ++column;

@@ -34,6 +34,8 @@ public:
 
     // Where the byte at `offset` stands (offsets past the end: just behind the last character). O(log lines + column).
     TextPosition position(std::size_t offset) const;
+    // The line alone, in O(log lines).
+    std::size_t line_number(std::size_t offset) const;
     // Text of a line without its line end; empty beyond the last one.
     std::string_view line(std::size_t number) const;
 

@@ -43,7 +43,7 @@ std::vector<std::string> BenchBuilder::refs() const {
 std::optional<PartId> BenchBuilder::part_called(const Written& written, std::string_view ref, std::size_t offset) {
     auto at = whole_.parts_.find(ref);
     if (at != whole_.parts_.end()) return at->second;
-    std::string nearest = nearest_word(ref, refs());
+    std::string nearest = diagnoses_.nearest(offset, ref, [&] { return refs(); });
     diagnoses_.error(offset, "there is no part " + std::string(ref) +
                                  (written.text.starts_with(std::string(ref) + ".") ? " for " + std::string(written.text) : "") +
                                  (nearest.empty() ? "" : "; did you mean \"" + nearest + "\"?"));
@@ -67,7 +67,7 @@ std::optional<PinId> BenchBuilder::pin_of(PartId id, std::string_view name, std:
         if (part.pins[i].name == wanted) return PinId{id, i};
         known.push_back(part.pins[i].name);
     }
-    std::string nearest = nearest_word(name, known);
+    std::string nearest = diagnoses_.nearest(offset, name, [&] { return known; });
     diagnoses_.error(offset, part.ref + " has no pin \"" + std::string(name) + "\"" +
                                  (nearest.empty() ? known.empty() ? std::string() : "; it has " + join_words(known)
                                                   : "; did you mean \"" + nearest + "\"?"));
@@ -83,9 +83,11 @@ std::optional<Place> BenchBuilder::place(const Written& written) {
     }
     std::size_t dot = written.text.find('.');
     if (dot == std::string_view::npos) {
-        std::vector<std::string> names;
-        for (const Net& net : circuit_.nets) names.push_back(net.name);
-        std::string nearest = nearest_word(written.text, names);
+        std::string nearest = diagnoses_.nearest(written.at(), written.text, [&] {
+            std::vector<std::string> names;
+            for (const Net& net : circuit_.nets) names.push_back(net.name);
+            return names;
+        });
         bool is_part = whole_.parts_.count(written.text) > 0;
         diagnoses_.error(written.at(), is_part ? out.text + " is a part; name one of its pins: " + out.text + ".PIN"
                                        : nearest.empty() ? "there is no net " + out.text + ", and it is not REF.PIN"
@@ -138,11 +140,11 @@ void BenchBuilder::supply(const SupplyRow& row) {
     Supply supply{std::string(row.name.text), *plus, *minus, *volts, ohms.value_or(0), row.span};
     bool plus_is_ground = circuit_[*plus].role == NetRole::ground;
     if (!row.name) supply.name = circuit_[plus_is_ground ? *minus : *plus].name;
-    for (const Supply& other : circuit_.setup->supplies)
-        if (other.name == supply.name)
-            diagnoses_.error(row.name ? row.name.at() : row.span.begin,
-                             "there is already a supply " + supply.name + ", on " + diagnoses_.line_words(other.span.begin) +
-                                 (row.name ? "" : "; give them names"));
+    auto [first, added] = supplies_.emplace(supply.name, row.span.begin);
+    if (!added)
+        diagnoses_.error(row.name ? row.name.at() : row.span.begin,
+                         "there is already a supply " + supply.name + ", on " + diagnoses_.line_words(first->second) +
+                             (row.name ? "" : "; give them names"));
     circuit_.setup->supplies.push_back(std::move(supply));
 }
 
@@ -191,10 +193,10 @@ void BenchBuilder::meter(const MeterRow& row) {
     Meter meter;
     meter.id = row.id.text;
     meter.span = row.span;
-    for (const Meter& other : circuit_.bench.meters)
-        if (row.id && other.id == meter.id)
-            diagnoses_.error(row.id.at(), "there is already a meter " + meter.id + ", on " +
-                                              diagnoses_.line_words(other.span.begin));
+    auto [first, added] = meters_.emplace(row.id.text, circuit_.bench.meters.size());
+    if (row.id && !added)
+        diagnoses_.error(row.id.at(), "there is already a meter " + meter.id + ", on " +
+                                          diagnoses_.line_words(circuit_.bench.meters[first->second].span.begin));
     std::string_view input = row.input.text;
     Written ohms = row.input;
     bool per_volt = input.size() > 2 && (input.ends_with("/V") || input.ends_with("/v"));
@@ -223,12 +225,12 @@ void BenchBuilder::meter(const MeterRow& row) {
 }
 
 const Meter* BenchBuilder::meter_called(const Written& written) {
-    std::vector<std::string> known;
-    for (const Meter& meter : circuit_.bench.meters) {
-        if (meter.id == written.text) return &meter;
-        known.push_back(meter.id);
-    }
-    std::string nearest = nearest_word(written.text, known);
+    if (auto known = meters_.find(written.text); known != meters_.end()) return &circuit_.bench.meters[known->second];
+    std::string nearest = diagnoses_.nearest(written.at(), written.text, [&] {
+        std::vector<std::string> ids;
+        for (const Meter& meter : circuit_.bench.meters) ids.push_back(meter.id);
+        return ids;
+    });
     diagnoses_.error(written.at(), "there is no meter " + std::string(written.text) +
                                        (nearest.empty() ? "; write a <meter id=\"" + std::string(written.text) + "\"> in a <bench>"
                                                         : "; did you mean \"" + nearest + "\"?"));
@@ -290,9 +292,7 @@ void BenchBuilder::current_through(const ReadingRow& row, Reading& reading) {
     if (!row.through) return;
     std::string_view name = row.through.text;
     reading.through = name;
-    if (circuit_.setup)
-        for (const Supply& supply : circuit_.setup->supplies)
-            if (supply.name == name) return;
+    if (supplies_.count(name)) return;
     if (auto part = whole_.parts_.find(name); part != whole_.parts_.end()) {
         if (whole_.broken_.count(part->second.index) || circuit_.kind_of(circuit_[part->second]).name == "battery") return;
         diagnoses_.error(row.through.at(), std::string(name) + " is no supply and no battery; name the pin the current flows into: " +
@@ -301,10 +301,11 @@ void BenchBuilder::current_through(const ReadingRow& row, Reading& reading) {
     }
     std::size_t dot = name.find('.');
     if (dot == std::string_view::npos) {
-        std::vector<std::string> known;
-        if (circuit_.setup)
-            for (const Supply& supply : circuit_.setup->supplies) known.push_back(supply.name);
-        std::string nearest = nearest_word(name, known);
+        std::string nearest = diagnoses_.nearest(row.through.at(), name, [&] {
+            std::vector<std::string> known;
+            for (const auto& entry : supplies_) known.push_back(entry.first);
+            return known;
+        });
         diagnoses_.error(row.through.at(), "there is no supply or battery " + std::string(name) +
                                                (nearest.empty() ? "" : "; did you mean \"" + nearest + "\"?"));
         return;

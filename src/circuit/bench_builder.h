@@ -1,5 +1,7 @@
 #pragma once
 
+#include <map>
+
 #include "circuit/circuit_builder.h"
 
 namespace tallyboard {
@@ -36,6 +38,8 @@ private:
     Circuit& circuit_;
     Diagnoses& diagnoses_;
     const BenchRows& rows_;
+    std::map<std::string_view, std::size_t> meters_;                 // index in Bench::meters
+    std::map<std::string, std::size_t, std::less<>> supplies_;       // where each stands
 };
 
 }  // namespace tallyboard

@@ -1,6 +1,7 @@
 #include "circuit/circuit_builder.h"
 
 #include <algorithm>
+#include <set>
 
 #include "base/text.h"
 #include "circuit/bench_builder.h"
@@ -183,9 +184,10 @@ void CircuitBuilder::check_packages() {
 }
 
 Circuit CircuitBuilder::finish(const BenchRows& rows) {
+    std::set<std::string_view> scans;
+    for (const Scan& scan : circuit_.scans) scans.insert(scan.file);
     for (const Written& named : scans_named_) {
-        bool known = std::any_of(circuit_.scans.begin(), circuit_.scans.end(), [&](const Scan& s) { return s.file == named.text; });
-        if (!known) diagnoses_.error(named.at(), "no <scan> of this file is called \"" + std::string(named.text) + "\"");
+        if (!scans.count(named.text)) diagnoses_.error(named.at(), "no <scan> of this file is called \"" + std::string(named.text) + "\"");
     }
     BenchBuilder(*this, rows).build();
     gather_pins();

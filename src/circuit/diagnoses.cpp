@@ -22,35 +22,39 @@ std::string as_one_line(std::string message) {
 }  // namespace
 
 void Diagnoses::add(Severity severity, std::size_t offset, std::string message) {
-    if (severity == Severity::error) ++errors_;
-    entries_.push_back({severity, offset, as_one_line(std::move(message))});
+    if (severity != Severity::error) {
+        remarks_.push_back({severity, offset, remarks_.size(), as_one_line(std::move(message))});
+        return;
+    }
+    ++found_;
+    if (!will_be_told(offset)) return;
+    errors_.push_back({severity, offset, found_, as_one_line(std::move(message))});
+    std::push_heap(errors_.begin(), errors_.end());
+    if (errors_.size() <= max_errors_told) return;
+    std::pop_heap(errors_.begin(), errors_.end());
+    errors_.pop_back();
 }
 
-std::vector<Diagnostic> Diagnoses::told(bool errors) const {
-    std::vector<const Entry*> wanted;
-    for (const Entry& entry : entries_)
-        if ((entry.severity == Severity::error) == errors) wanted.push_back(&entry);
-    std::stable_sort(wanted.begin(), wanted.end(), [](const Entry* a, const Entry* b) { return a->offset < b->offset; });
-    std::size_t count = errors ? std::min(wanted.size(), max_errors_told) : wanted.size();
+std::vector<Diagnostic> Diagnoses::told(std::vector<Entry> entries) const {
+    std::sort(entries.begin(), entries.end());
     std::vector<Diagnostic> out;
-    for (std::size_t i = 0; i < count; ++i)
-        out.push_back(diagnostic_at(wanted[i]->severity, *text_, wanted[i]->offset, wanted[i]->message));
-    if (count < wanted.size())
-        out.push_back({Severity::error, text_->name(), {}, "and " + counted(wanted.size() - count, "more error"), {}});
+    for (Entry& entry : entries) out.push_back(diagnostic_at(entry.severity, *text_, entry.offset, std::move(entry.message)));
     return out;
 }
 
 void Diagnoses::throw_errors() const {
-    if (has_errors()) throw InputError(told(true));
+    if (!has_errors()) return;
+    std::vector<Diagnostic> all = told(errors_);
+    if (all.size() < found_)
+        all.push_back({Severity::error, text_->name(), {}, "and " + counted(found_ - all.size(), "more error"), {}});
+    throw InputError(std::move(all));
 }
 
-std::vector<Diagnostic> Diagnoses::remarks() const { return told(false); }
+std::vector<Diagnostic> Diagnoses::remarks() const { return told(remarks_); }
 
-std::string Diagnoses::line_words(std::size_t offset) const {
-    return "line " + std::to_string(text_->position(offset).line);
-}
+std::string Diagnoses::line_words(std::size_t offset) const { return "line " + std::to_string(text_->line_number(offset)); }
 
-std::string unknown_word(std::string_view what, std::string_view word, const std::vector<std::string>& known) {
+std::string Diagnoses::unknown_words(std::string_view what, std::string_view word, const std::vector<std::string>& known) {
     constexpr std::size_t few = 12;
     std::string out = "unknown " + std::string(what) + " \"" + std::string(word) + "\"";
     std::string nearest = nearest_word(word, known);

@@ -27,7 +27,7 @@ bool PartBuilder::build() {
         part_.kind = *kind;
         kind_ = &whole_.circuit_.kinds[*kind];
     } else if (row_.kind) {
-        diagnoses_.error(row_.kind.at(), unknown_word("kind", row_.kind.text, whole_.circuit_.kinds.names()));
+        diagnoses_.error(row_.kind.at(), diagnoses_.unknown(row_.kind.at(), "kind", row_.kind.text, [&] { return whole_.circuit_.kinds.names(); }));
     }
     part_.fit = read_word<Fit>(diagnoses_, row_.fit, "fit", {{"yes", Fit::yes}, {"no", Fit::no}, {"optional", Fit::optional}})
                     .value_or(Fit::yes);
@@ -235,12 +235,16 @@ void PartBuilder::winding(const WindingRow& row) {
     Winding winding;
     winding.name = row.name.text;
     winding.span = row.span;
-    if (winding.name.size() != 1 || std::string_view("pstuv").find(winding.name) == std::string_view::npos)
+    if (winding.name.size() != 1 || std::string_view("pstuv").find(winding.name) == std::string_view::npos) {
         diagnoses_.error(row.name ? row.name.at() : row.span.begin, "a winding is called p, s, t, u or v");
+        return;
+    }
     for (const Winding& other : part_.windings)
-        if (other.name == winding.name)
+        if (other.name == winding.name) {
             diagnoses_.error(row.name.at(), "the winding " + winding.name + " is given twice, first on " +
                                                 diagnoses_.line_words(other.span.begin));
+            return;
+        }
     for (const std::string& word : split_words(row.turns.text)) {
         winding.turns.push_back(read_double(word).value_or(0));
         if (winding.turns.back() <= 0) diagnoses_.error(row.turns.at(), "\"" + word + "\" is no number of turns");

@@ -107,7 +107,7 @@ std::optional<std::uint32_t> PartBuilder::pin_called(std::string_view name, std:
     if (kind_->pattern != PinPattern::fixed) return open_pin(name, offset);
     if (auto index = kind_->pin(name)) return index;
     std::vector<std::string> known = own_names(*kind_);
-    std::string nearest = nearest_word(name, known);
+    std::string nearest = diagnoses_.nearest(offset, name, [&] { return known; });
     diagnoses_.error(offset, kind_->says + " has no pin \"" + std::string(name) + "\"" +
                                  (nearest.empty() ? "; it has " + join_words(known) : "; did you mean \"" + nearest + "\"?"));
     return std::nullopt;

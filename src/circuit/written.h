@@ -17,12 +17,13 @@ template <class E>
 std::optional<E> read_word(Diagnoses& diagnoses, const Written& written, std::string_view what,
                            std::initializer_list<std::pair<std::string_view, E>> words) {
     if (!written) return std::nullopt;
-    std::vector<std::string> known;
-    for (const auto& [word, meaning] : words) {
+    for (const auto& [word, meaning] : words)
         if (word == written.text) return meaning;
-        known.emplace_back(word);
-    }
-    diagnoses.error(written.at(), unknown_word(what, written.text, known));
+    diagnoses.error(written.at(), diagnoses.unknown(written.at(), what, written.text, [&] {
+        std::vector<std::string> known;
+        for (const auto& entry : words) known.emplace_back(entry.first);
+        return known;
+    }));
     return std::nullopt;
 }
 

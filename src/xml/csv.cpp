@@ -72,7 +72,7 @@ private:
         for (const Written& cell : cells) {
             std::string name = ascii_lower(cell.text);
             if (std::find(known.begin(), known.end(), name) == known.end()) {
-                diagnoses_.error(cell.at(), name.empty() ? "a column has no name" : unknown_word("column", cell.text, known));
+                diagnoses_.error(cell.at(), name.empty() ? "a column has no name" : diagnoses_.unknown(cell.at(), "column", cell.text, [&] { return known; }));
             } else if (!columns_.emplace(name, static_cast<std::size_t>(&cell - cells.data())).second) {
                 diagnoses_.error(cell.at(), "there are two columns of the name " + name);
             }

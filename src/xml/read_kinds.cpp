@@ -23,7 +23,7 @@ std::optional<Quantity> quantity_called(Diagnoses& diagnoses, const Written& wri
         if (quantity_name(q) == written.text) return q;
         known.emplace_back(quantity_name(q));
     }
-    diagnoses.error(written.at(), unknown_word("quantity", written.text, known));
+    diagnoses.error(written.at(), diagnoses.unknown(written.at(), "quantity", written.text, [&] { return known; }));
     return std::nullopt;
 }
 
@@ -188,7 +188,7 @@ void check_whole(const Element& element, const Kind& kind, const KindTable& kind
         if (child.name != "section" || !child["kind"]) continue;
         auto id = kinds.find(child["kind"].text);
         if (!id) {
-            diagnoses.error(child["kind"].at(), unknown_word("kind", child["kind"].text, kinds.names()));
+            diagnoses.error(child["kind"].at(), diagnoses.unknown(child["kind"].at(), "kind", child["kind"].text, [&] { return kinds.names(); }));
             continue;
         }
         for (const std::string& word : split_words(child["pins"].text)) {

@@ -45,7 +45,7 @@ void check_finding(const Written& id, Diagnoses& diagnoses) {
     if (at == std::string_view::npos || at + 1 == id.text.size())
         diagnoses.error(id.at(), "\"" + std::string(id.text) + "\" is no finding's id; write what@PLACE, such as value@R3");
     else if (std::find(finding_words().begin(), finding_words().end(), what) == finding_words().end())
-        diagnoses.error(id.at(), unknown_word("finding", what, finding_words()));
+        diagnoses.error(id.at(), diagnoses.unknown(id.at(), "finding", what, [] { return finding_words(); }));
 }
 
 DecisionIs decision_of(const Written& is, Diagnoses& diagnoses) {
@@ -54,7 +54,7 @@ DecisionIs decision_of(const Written& is, Diagnoses& diagnoses) {
         if (word == is.text) return meaning;
         known.emplace_back(word);
     }
-    if (is) diagnoses.error(is.at(), unknown_word("decision", is.text, known));
+    if (is) diagnoses.error(is.at(), diagnoses.unknown(is.at(), "decision", is.text, [&] { return known; }));
     return DecisionIs::open;
 }
 

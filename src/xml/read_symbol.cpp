@@ -101,7 +101,7 @@ bool copy_symbols(const Element& kind_element, Kind& kind, const KindTable& kind
         if (e.name != "symbol" || !e["like"]) continue;
         auto id = kinds.find(e["like"].text);
         if (!id) {
-            diagnoses.error(e["like"].at(), unknown_word("kind", e["like"].text, kinds.names()));
+            diagnoses.error(e["like"].at(), diagnoses.unknown(e["like"].at(), "kind", e["like"].text, [&] { return kinds.names(); }));
             continue;
         }
         const Kind& like = kinds[*id];

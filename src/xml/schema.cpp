@@ -105,6 +105,13 @@ std::vector<std::string> homes_of(std::string_view name) {
     return homes;
 }
 
+template <class Rules>
+std::vector<std::string> names_of(const Rules& rules) {
+    std::vector<std::string> names;
+    for (const auto& rule : rules) names.push_back(rule.name);
+    return names;
+}
+
 class Checker {
 public:
     explicit Checker(Diagnoses& diagnoses) : diagnoses_(diagnoses) {
@@ -139,9 +146,7 @@ private:
             bool known = std::any_of(rule.attributes.begin(), rule.attributes.end(),
                                      [&](const AttributeRule& a) { return a.name == attribute.name; });
             if (known) continue;
-            std::vector<std::string> names;
-            for (const AttributeRule& a : rule.attributes) names.push_back(a.name);
-            std::string nearest = nearest_word(attribute.name, names);
+            std::string nearest = diagnoses_.nearest(attribute.name_span.begin, attribute.name, [&] { return names_of(rule.attributes); });
             diagnoses_.error(attribute.name_span.begin,
                              tag(element.name) + " has no attribute \"" + std::string(attribute.name) + "\"" +
                                  (nearest.empty() ? "" : "; did you mean \"" + nearest + "\"?"));
@@ -152,12 +157,10 @@ private:
     }
 
     void unknown_child(const Element& child, const Element& parent, const ElementRule& rule) {
-        std::vector<std::string> names;
-        for (const ChildRule& c : rule.children) names.push_back(c.name);
         std::vector<std::string> homes = homes_of(child.name);
         std::string words = homes.empty() ? "unknown element " + tag(child.name) + " in " + tag(parent.name)
                                           : tag(child.name) + " does not stand in " + tag(parent.name);
-        std::string nearest = nearest_word(child.name, names);
+        std::string nearest = diagnoses_.nearest(child.span.begin, child.name, [&] { return names_of(rule.children); });
         if (!nearest.empty()) words += "; did you mean " + tag(nearest) + "?";
         else if (!homes.empty()) words += " but in " + join_words(homes, "or");
         diagnoses_.error(child.span.begin, words);

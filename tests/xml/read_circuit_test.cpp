@@ -75,3 +75,21 @@ TEST_CASE("every error of a file is told at once, in the order of the text") {
           "3:55: a resistor has 2 pins; here are 3\n"
           "4:1: unknown element <prat> in <as-found>; did you mean <part>?\n");
 }
+
+TEST_CASE("a file that is wrong throughout is told in a hundred errors and a count") {
+    // Enough that looking for likely words each time would take minutes.
+    std::string text = "<as-found xmlns='urn:tallyboard:circuit:1'>";
+    for (int i = 0; i < 20000; ++i)
+        text += "<part ref='R1' kind='resistr' vlaue='10k' pins='A B C'/><part ref='R" + std::to_string(i) + "' kind='resistor' pins='A B'/>";
+    text += "<bench>";
+    for (int i = 0; i < 20000; ++i) text += "<reading what='voltage' at='X" + std::to_string(i) + "' to='R3000.q' is='1V'/>";
+    text += "</bench></as-found>";
+    try {
+        read_circuit(SourceText("t.xml", text), built_in_kinds());
+        FAIL("it is wrong");
+    } catch (const InputError& error) {
+        REQUIRE(error.diagnostics().size() == 101);
+        CHECK(error.diagnostics()[0].message == "unknown kind \"resistr\"; did you mean \"resistor\"?");
+        CHECK(error.diagnostics()[100].message == "and 99900 more errors");
+    }
+}
