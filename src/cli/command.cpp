@@ -27,6 +27,7 @@ constexpr Command table[] = {
     {"expect", "make the list of readings to expect on a healthy unit", expect_command},
     {"explain", "find the single parts whose fault explains the readings", explain_command},
     {"family", "compare the boards of one design across its years", family_command},
+    {"identify", "tell which version of a design a board is", identify_command},
 };
 
 std::string help() {

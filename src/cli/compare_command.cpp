@@ -6,13 +6,15 @@
 #include "cli/correction.h"
 #include "cli/terminal.h"
 #include "compare/compare.h"
+#include "publish/pair_graph.h"
+#include "publish/svg.h"
 
 namespace tallyboard {
 
 int compare_command(const Arguments& arguments) {
     std::string drawing_path, board_path;
     bool json = false, check = false;
-    std::optional<std::string> corrected, review_path;
+    std::optional<std::string> corrected, review_path, graph;
     CompareOptions compare_options;
     Knowledge knowledge;
     Settings settings;
@@ -26,6 +28,7 @@ int compare_command(const Arguments& arguments) {
     options.text(review_path, "--review", "FILE", "decisions and pairs fixed by hand; only what is decided `drawing` is corrected");
     options.number(compare_options.effort, "--effort", "X", "how long to search and prove; 1 is usual", 0.01, 1000);
     options.whole(compare_options.threads, "--threads", "N", "at most so many threads (the result is the same)", 1, 256);
+    options.text(graph, "--graph", "OUT.svg|OUT.dot", "the pairing as a plain graph: agreeing parts grey, findings marked");
     options.flag(check, "--check", "count the cost once more by plain loops, and fail if it differs");
     options.text(settings.by, "--by", "NAME", "with --corrected: who corrected it, for its <revision>");
     options.text(settings.date, "--date", "DATE", "with --corrected: when; without it the latest date in the files");
@@ -35,6 +38,9 @@ int compare_command(const Arguments& arguments) {
     if (!options.parse(arguments)) return exit_agree;
 
     if (corrected) require_writable(*corrected);
+    if (graph && !graph->ends_with(".svg") && !graph->ends_with(".dot"))
+        throw CommandError(*graph, "the ending says no format; use .svg or .dot");
+    if (graph) require_writable(*graph);
     settings.read();
     KindTable kinds = knowledge.kinds();
     Circuit drawing = load_circuit(drawing_path, kinds, CircuitRole::drawing);
@@ -48,6 +54,11 @@ int compare_command(const Arguments& arguments) {
     if (check) {
         std::vector<std::string> wrong = check_comparison(drawing, board, comparison);
         if (!wrong.empty()) throw std::logic_error("the comparison does not stand the check: " + join(wrong, "; "));
+    }
+    if (graph) {
+        Graph pairing = pair_graph(drawing, board, comparison);
+        write_file(*graph, graph->ends_with(".dot") ? dot_text(pairing)
+                                                    : write_svg(graph_document(drawing.about.title, pairing, pair_graph_legend())));
     }
     if (corrected) write_file(*corrected, corrected_text(drawing, board, comparison, review, settings));
     print(json ? comparison_json(drawing, board, comparison) : comparison_text(drawing, board, comparison));

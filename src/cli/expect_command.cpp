@@ -5,10 +5,11 @@
 #include "base/number_text.h"
 #include "base/text.h"
 #include "bench/probe_sheet.h"
+#include "cli/bench_head.h"
 #include "cli/files.h"
 #include "cli/print_findings.h"
 #include "cli/terminal.h"
-#include "consequence/caution.h"
+#include "publish/pdf.h"
 
 namespace tallyboard {
 namespace {
@@ -61,12 +62,9 @@ std::string resistances_text(const ProbeSheet& sheet) {
     return out;
 }
 
-// What must stand at the head of whatever is done with the power on.
 std::string cautions_text(const Circuit& circuit, const SolveOptions& options) {
-    Solver solver(circuit, options);
     std::string out;
-    for (const std::string& line : caution_lines(circuit, cautions(circuit, solver, solver.operating_point())))
-        out += tinted("! ", Tint::strong) + wrapped(line, 2) + "\n";
+    for (const std::string& line : bench_head(circuit, options).cautions) out += tinted("! ", Tint::strong) + wrapped(line, 2) + "\n";
     return out + (out.empty() ? "" : "\n");
 }
 
@@ -74,6 +72,7 @@ std::string cautions_text(const Circuit& circuit, const SolveOptions& options) {
 
 int expect_command(const Arguments& arguments) {
     std::string path, when;
+    std::optional<std::string> out;
     ProbeOptions probe_options;
     Knowledge knowledge;
     Options options("expect FILE [options]",
@@ -82,14 +81,20 @@ int expect_command(const Arguments& arguments) {
     options.place(path, "FILE", "a drawing or a board with <setup>");
     options.text(probe_options.meter, "--meter", "ID", "the meter of the file to work it out for; without it the first");
     options.choice(when, "--when", {"found", "left"}, "the unit as found or as left");
+    options.text(out, "-o", "SHEET.pdf", "write it as a sheet to fill in");
     knowledge.add_kinds_option(options);
     knowledge.add_devices_option(options);
     if (!options.parse(arguments)) return exit_agree;
 
+    if (out) require_writable(*out);
     probe_options.solve.when = when == "left" ? When::left : When::found;
     probe_options.solve.devices = knowledge.devices();
     Circuit circuit = load_circuit(path, knowledge.kinds());
     ProbeSheet sheet = probe_sheet(circuit, probe_options);
+    if (out) {
+        write_file(*out, write_pdf(probe_document(circuit, sheet, bench_head(circuit, probe_options.solve))));
+        return exit_agree;
+    }
     std::string text = cautions_text(circuit, probe_options.solve) + "For " + sheet.meter + "\n";
     if (!sheet.controls.empty()) text += "With " + join_words(sheet.controls) + "\n";
     text += voltages_text(sheet);

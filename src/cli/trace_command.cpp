@@ -6,10 +6,12 @@
 #include "base/text.h"
 #include "bench/tracing_file.h"
 #include "cli/ask.h"
+#include "cli/bench_head.h"
 #include "cli/files.h"
 #include "cli/json.h"
 #include "cli/print_findings.h"
 #include "cli/terminal.h"
+#include "publish/pdf.h"
 
 namespace tallyboard {
 namespace {
@@ -136,7 +138,7 @@ int take_answers(TracedFile& file, const std::string& path) {
 int trace_command(const Arguments& arguments) {
     std::string path;
     bool json = false, next = false;
-    std::optional<std::string> drawing_path, answer, from, to, answers;
+    std::optional<std::string> drawing_path, answer, from, to, answers, sheet;
     TracingOptions tracing_options;
     Knowledge knowledge;
     Options options("trace BOARD [--drawing DRAWING] [options]",
@@ -151,10 +153,12 @@ int trace_command(const Arguments& arguments) {
     options.text(from, "--from", "PIN", "with --answer");
     options.text(to, "--to", "PIN", "with --answer");
     options.text(answers, "--answers", "FILE", "take in answers typed back from paper: lines `FROM TO yes|part|no`");
+    options.text(sheet, "--sheet", "OUT.pdf", "write a check sheet to fill in by hand, and end");
     knowledge.add_kinds_option(options);
     if (!options.parse(arguments)) return exit_agree;
     if (answer && (!from || !to)) throw CommandError("", "trace --answer needs --from PIN and --to PIN");
 
+    if (sheet) require_writable(*sheet);
     KindTable kinds = knowledge.kinds();
     std::optional<Circuit> drawing;
     if (drawing_path) drawing = load_circuit(*drawing_path, kinds, CircuitRole::drawing);
@@ -164,6 +168,12 @@ int trace_command(const Arguments& arguments) {
         if (!beeps) throw CommandError("", fmt::format("--answer is yes, part or no, not \"{}\"", *answer));
         TracingTest test{require_pin(file.board(), *from), require_pin(file.board(), *to), *beeps};
         if (auto contradiction = file.answer(test)) throw CommandError(path, contradiction->says + "; nothing was written");
+    }
+    if (sheet) {
+        SolveOptions solve_options;
+        solve_options.devices = built_in_devices();
+        write_file(*sheet, write_pdf(trace_document(trace_rows(file.tracing(), file.board()), bench_head(file.board(), solve_options))));
+        return exit_agree;
     }
     if (answers) return take_answers(file, *answers);
     if (next || answer) {
