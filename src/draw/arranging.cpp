@@ -20,9 +20,8 @@ constexpr int attempts = 4;
 
 class Arranger {
 public:
-    Arranger(Model& model, const Circuit& circuit, const DrawOptions& options)
-        : model_(model), circuit_(circuit), options_(options) {
-    }
+    Arranger(Model& model, const Circuit& circuit, const DrawOptions& options, const Homes& homes)
+        : model_(model), circuit_(circuit), options_(options), homes_(homes) {}
 
     Arrangement run() {
         if (model_.items.empty()) {
@@ -39,6 +38,11 @@ public:
         }
         attempt_ = 0;
         stale_.clear();
+        if (homes_.model) {
+            settle_near_homes();
+            if (finish(false)) return std::move(arrangement_);
+            stale_.clear();
+        }
         merge_given_blocks();
         for (int block = 0; block < model_.blocks; ++block)
             while (items_of(block).size() > largest_block) split(block);
@@ -72,6 +76,7 @@ private:
     }
     void drop_impossible();
     void take_given();
+    void settle_near_homes();
     void merge_given_blocks();
     void split(int block);
     void place_blocks();
@@ -86,6 +91,7 @@ private:
     Model& model_;
     const Circuit& circuit_;
     const DrawOptions& options_;
+    const Homes& homes_;
     Arrangement arrangement_;
     std::vector<std::vector<int>> on_sheet_;           // items of each sheet
     std::map<int, Area> extents_;                      // of placed blocks
@@ -152,6 +158,67 @@ void Arranger::take_given() {
             for (std::size_t k = 0; k < items.size(); ++k) arrangement_.places[items[k]] = placed.places[k];
         }
         on_sheet_.push_back(std::move(items));
+    }
+}
+
+// Every item begins where its namesake stands, a new one in the middle of its neighbours, and stays near: a cool pass makes room.
+void Arranger::settle_near_homes() {
+    const Arrangement& old = *homes_.arrangement;
+    const int count = static_cast<int>(model_.items.size());
+    std::vector<Place> begin(count);
+    std::vector<int> sheet_of(count, -1);
+    std::map<std::pair<std::string, int>, std::pair<int, int>> namesakes;   // by label and how many before; (item, sheet)
+    std::map<std::string, int> seen;
+    for (std::size_t s = 0; s < old.sheets.size(); ++s)
+        for (int i : old.sheets[s].page.items) {
+            const std::string& label = homes_.model->items[i].label;
+            namesakes[{label, seen[label]++}] = {i, static_cast<int>(s)};
+        }
+    seen.clear();
+    for (int i = 0; i < count; ++i) {
+        const auto found = namesakes.find({model_.items[i].label, seen[model_.items[i].label]++});
+        if (found == namesakes.end()) continue;
+        const auto [twin, sheet] = found->second;
+        const int pose = homes_.model->items[twin].standpoints[old.places[twin].standpoint].pose.index;
+        begin[i] = old.places[twin];
+        begin[i].standpoint = 0;
+        for (std::size_t s = 0; s < model_.items[i].standpoints.size(); ++s)
+            if (model_.items[i].standpoints[s].pose.index == pose) begin[i].standpoint = static_cast<int>(s);
+        sheet_of[i] = sheet;
+    }
+    for (int i = 0; i < count; ++i) {
+        if (sheet_of[i] >= 0) continue;
+        int x = 0, y = 0, near = 0, sheet = 0;
+        for (const ItemPin& pin : model_.items[i].pins) {
+            if (pin.net < 0) continue;
+            for (auto [j, q] : model_.nets[pin.net].pins)
+                if (j != i && sheet_of[j] >= 0 && !model_.nets[pin.net].rail && (near == 0 || sheet_of[j] == sheet)) {
+                    sheet = sheet_of[j];
+                    x += begin[j].x;
+                    y += begin[j].y;
+                    ++near;
+                }
+        }
+        begin[i].x = near ? x / near : 0;
+        begin[i].y = near ? y / near + 3 : -12;
+        sheet_of[i] = sheet;
+    }
+    arrangement_.places.assign(count, {});
+    on_sheet_.assign(old.sheets.size(), {});
+    for (int i = 0; i < count; ++i) on_sheet_[sheet_of[i]].push_back(i);
+    for (const auto& items : on_sheet_) {
+        if (items.empty()) continue;
+        PlacingOptions placing;
+        placing.starts = options_.draft ? 1 : 2;
+        placing.effort = options_.draft ? 0.05 : 0.2;
+        placing.threads = options_.threads;
+        placing.stop = options_.stop;
+        placing.cool = true;
+        placing.warm = 2;
+        placing.stay = 8;
+        for (int i : items) placing.begin.push_back(begin[i]);
+        const Placed placed = place_block(model_, items, placing);
+        for (std::size_t k = 0; k < items.size(); ++k) arrangement_.places[items[k]] = placed.places[k];
     }
 }
 
@@ -449,8 +516,8 @@ void Arranger::explode() {
 
 }  // namespace
 
-Arrangement arrange(Model& model, const Circuit& circuit, const DrawOptions& options) {
-    return Arranger(model, circuit, options).run();
+Arrangement arrange(Model& model, const Circuit& circuit, const DrawOptions& options, const Homes& homes) {
+    return Arranger(model, circuit, options, homes).run();
 }
 
 }  // namespace tallyboard::detail

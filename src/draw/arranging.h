@@ -19,7 +19,10 @@ struct Arrangement {
     std::vector<std::string> remarks;
 };
 
+// An arrangement to stay near: of a model whose items are called alike. What is new is placed round the rest.
+struct Homes { const Model* model = nullptr; const Arrangement* arrangement = nullptr; };
+
 // May cut nets of the model (and number its blocks anew) where a block has to be split or a net finds no way.
-Arrangement arrange(Model& model, const Circuit& circuit, const DrawOptions& options);
+Arrangement arrange(Model& model, const Circuit& circuit, const DrawOptions& options, const Homes& homes = {});
 
 }  // namespace tallyboard::detail

@@ -120,7 +120,16 @@ Picture draw_annotated(const Circuit& drawing, const Annotations& annotations, c
     DrawOptions marked = options;
     if (marked.fields.legend.empty()) marked.fields.legend = legend_of(annotations);
     Model model = prepare(circuit, options.resistor_habit, corrections_of(annotations));
-    Arrangement arrangement = arrange(model, circuit, marked);
+    // The drawing as it would stand alone comes first, so that it is known again in the marked one.
+    Model alone = prepare(drawing, options.resistor_habit);
+    const bool any_given = std::any_of(drawing.parts.begin(), drawing.parts.end(), [](const Part& part) { return part.stands.has_value(); });
+    Arrangement first;
+    Homes homes;
+    if (!any_given && !alone.items.empty()) {
+        first = arrange(alone, drawing, marked);
+        homes = {&alone, &first};
+    }
+    Arrangement arrangement = arrange(model, circuit, marked, homes);
     refer(model, arrangement);
     return composed(circuit, model, arrangement, marked, &annotations);
 }

@@ -135,13 +135,14 @@ private:
         return nodes;
     }
 
-    // Wires and ties that end at the pin.
+    // The wire and the tie that end at the pin. Where several wires meet at it, they join other parts and stay as they are.
     void restyle_at(int i, int p, Ink ink, double stronger, Dash dash) {
         const Spot at = spot_of(i, p);
-        for (std::size_t w = 0; w < page().wires.size(); ++w) {
-            const auto& spots = page().wires[w].spots;
-            if (!(spots.front() == at) && !(spots.back() == at)) continue;
-            Pen& pen = sheet_.wires[w].pen;
+        std::vector<std::size_t> ending;
+        for (std::size_t w = 0; w < page().wires.size(); ++w)
+            if (page().wires[w].spots.front() == at || page().wires[w].spots.back() == at) ending.push_back(w);
+        if (ending.size() == 1) {
+            Pen& pen = sheet_.wires[ending[0]].pen;
             pen.ink = ink;
             pen.width *= stronger;
             pen.dash = dash;
@@ -167,6 +168,13 @@ private:
         }
     }
 
+    // Nothing else is put on a line that was drawn as a mark.
+    void take_line(const std::vector<Point>& points) {
+        for (std::size_t k = 1; k < points.size(); ++k) {
+            const Point a = points[k - 1], b = points[k];
+            space_.take(grown({std::min(a.x, b.x), std::min(a.y, b.y), std::abs(a.x - b.x), std::abs(a.y - b.y)}, 0.5));
+        }
+    }
     void line(std::vector<Point> points, double width, Ink ink, Dash dash = Dash::solid) {
         sheet_.marks.push_back(Line{std::move(points), {width, ink, dash}, false, {}});
     }
@@ -248,6 +256,7 @@ private:
     bool added_way(const std::vector<Point>& from, const std::vector<Point>& to) {
         const auto way = space_.way(from, to);
         if (way.empty()) return false;
+        take_line(way);
         line(way, wire_width() * heavy_factor, Ink::added);
         dot(way.front(), Ink::added);
         dot(way.back(), Ink::added);
@@ -257,6 +266,7 @@ private:
     bool old_way(const std::vector<Point>& from, const std::vector<Point>& to, MarkKind kind) {
         const auto way = space_.way(from, to);
         if (way.size() < 2 || length_of(way) > longest_old_way * m_) return false;
+        take_line(way);
         line(way, std::max(wire_width() * 0.8, thin_width), Ink::removed, Dash::dashed);
         if (kind == MarkKind::inserted) return true;
         // `way` runs from the goal back to the start: the lifted end is the last point.

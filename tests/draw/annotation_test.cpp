@@ -175,6 +175,31 @@ TEST_CASE("numbered triangles cover neither symbols nor lettering") {
     }
 }
 
+TEST_CASE("the marked sheet is known again: its parts stand where the drawing's do, or near") {
+    const Circuit circuit = amplifier();
+    Annotations value;
+    Mark mark;
+    mark.number = 1;
+    mark.ref = "R3";
+    mark.old_text = "4k7";
+    mark.new_text = "5k6";
+    value.marks.push_back(mark);
+    value.extras.push_back({"C9", "capacitor", "100p", "", {{"a", "C"}, {"b", "0V"}}});
+    DrawOptions options;
+    options.draft = true;
+    const Picture plain = draw_picture(circuit, options), marked = draw_annotated(circuit, value, options);
+    int far = 0;
+    for (const Standing& before : plain.placing)
+        for (const Standing& after : marked.placing)
+            if (after.ref == before.ref) {
+                // Both sheets are centred by themselves: places count from the first part's.
+                const double dx = (after.stands.x - marked.placing[0].stands.x) - (before.stands.x - plain.placing[0].stands.x);
+                const double dy = (after.stands.y - marked.placing[0].stands.y) - (before.stands.y - plain.placing[0].stands.y);
+                far += std::abs(dx) + std::abs(dy) > 4;
+            }
+    CHECK(far <= 2);
+}
+
 TEST_CASE("a mark on a part the drawing has not is refused") {
     Annotations wrong;
     Mark mark;
