@@ -3,7 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <memory>
+#include <tuple>
+#include <vector>
 
 #include "compare/assignment.h"
 #include "compare/costs.h"
@@ -14,12 +15,13 @@ namespace {
 constexpr double infinite = std::numeric_limits<double>::infinity();
 // Rounding of sums of some ten thousand doubles stays far below; costs are whole numbers.
 constexpr double margin = 1e-4;
+constexpr double nothing_known = -1e9;
 
 // What leaving a part over (e) and a further cell (s) may be charged where a composite may stand, and up to which cost of a
 // pairing that holds: found by trying every small shape of joined nets, see docs/comparing.md. The greatest charge that is safe
 // below the cost to be proved is used.
 struct Charge { double piece, part; int safe_below; };
-constexpr Charge charges[] = {{2, 2, 11}, {1.5, 2, 16}, {1, 2.5, 20}, {1, 2, 25}, {0, 3, 1 << 30}};
+constexpr Charge charges[] = {{2, 2, 11}, {1.5, 2, 16}, {1.5, 1.75, 18}, {1.25, 2, 19}, {1.25, 1.75, 23}, {1, 2, 25}, {0, 3, 1 << 30}};
 
 // One side as the proof sees it: nets may be made one and parts taken out.
 struct Aspect {
@@ -52,16 +54,23 @@ public:
 
     // Steps until proved, stuck, or `steps` are used up. True when proved.
     bool climb(int& steps, int patience) {
-        double level = best_;
+        double level = nothing_known;
         int since = 0;
+        stride_ = std::max(stride_, 0.3);
         while (steps > 0) {
             --steps;
             const double now = evaluate();
             if (now > best_) best_ = now;
             if (proved()) return true;
             drop_hopeless(now);
-            if (best_ > level + 0.02) level = best_, since = 0;
-            else if (++since > patience) return false;
+            if (now > level + 0.02) {
+                level = now;
+                since = 0;
+            } else if (++since > patience) {
+                return false;
+            } else if (since % 6 == 0) {
+                stride_ *= 0.7;   // the slope turns back and forth: go on in shorter steps
+            }
             step(now);
         }
         return false;
@@ -70,22 +79,16 @@ public:
     // The whole proof. `depth`: how many composites deep branches may go.
     bool prove(int& steps, int depth) {
         if (target_ <= 0) return true;
-        if (climb(steps, depth_patience(depth))) return true;
-        while (steps > 0) {
-            if (clear_composites(best_)) {
-                restart();
-                if (climb(steps, 30)) return true;
-                continue;
+        if (climb(steps, depth >= 2 ? 60 : 25)) return true;
+        if (depth <= 0) return false;
+        // A branch mostly falls within a few steps; one that does not is left until the bound has grown.
+        for (int share = 40; steps > 0; share *= 4) {
+            while (steps > 0 && clear_some(steps, depth, share)) {
+                charge();
+                arrange();
+                if (climb(steps, 12)) return true;
             }
-            if (depth <= 0) return false;
-            const auto [on_board, part] = next_composite();
-            if (part == none) break;
-            Prover child(*this);
-            child.contract(on_board, part);
-            if (!child.prove(steps, depth - 1)) return false;
-            forbid_composite(on_board, part);
-            restart();
-            if (climb(steps, 30)) return true;
+            if (!any_composite() || share > 10000) return false;
         }
         return false;
     }
@@ -93,7 +96,6 @@ public:
     int bound() const { return std::clamp(static_cast<int>(std::ceil(best_ - margin)), 0, std::max(target_, 0)); }
 
 private:
-    static int depth_patience(int depth) { return depth >= 2 ? 60 : 30; }
     bool proved() const { return best_ > target_ - 1 + margin; }
 
     static void prepare(const Side& side, Aspect& aspect) {
@@ -281,32 +283,48 @@ private:
             if (!board_.gone[q] && board_.may_compose[q] && -parts_.v[q] > room) board_.may_compose[q] = 0, cleared_ = true;
     }
 
-    bool clear_composites(double) {
-        const bool any = cleared_;
+    // Supposes one part after the other to be a composite, each with at most `share` steps, until some are cleared. True if any.
+    bool clear_some(int& steps, int depth, int share) {
+        int cleared = cleared_ ? 1 : 0;
         cleared_ = false;
-        return any;
+        std::vector<std::pair<bool, int>> waiting = composites();
+        constexpr int enough = 24;   // then the bound is looked at again
+        for (auto [on_board, part] : waiting) {
+            if (steps <= 0 || cleared >= enough) break;
+            Prover child(*this);
+            child.contract(on_board, part);
+            int allowed = std::min(steps, share);
+            const int before = allowed;
+            const bool fell = child.prove(allowed, depth - 1);
+            steps -= before - allowed;
+            if (!fell) continue;
+            (on_board ? board_ : drawing_).may_compose[part] = 0;
+            ++cleared;
+        }
+        return cleared > 0;
     }
 
-    // After prices have changed the bound may be better at once.
-    void restart() {
-        charge();
-        arrange();
+    bool any_composite() const {
+        for (const Aspect* aspect : {&drawing_, &board_})
+            for (std::size_t part = 0; part < aspect->may_compose.size(); ++part)
+                if (aspect->may_compose[part] && !aspect->gone[part]) return true;
+        return false;
+    }
+
+    // The parts that may still be composites, those first that a cheaper pairing could least easily leave over: they fall at once.
+    std::vector<std::pair<bool, int>> composites() const {
+        std::vector<std::tuple<double, bool, int>> list;
+        for (int p = 0; p < problem_.drawing.parts(); ++p)
+            if (!drawing_.gone[p] && drawing_.may_compose[p]) list.emplace_back(parts_.u[p] - drawing_.alone[p], false, p);
+        for (int q = 0; q < problem_.board.parts(); ++q)
+            if (!board_.gone[q] && board_.may_compose[q]) list.emplace_back(parts_.v[q], true, q);
+        std::sort(list.begin(), list.end());
+        std::vector<std::pair<bool, int>> out;
+        for (auto [rise, on_board, part] : list) out.emplace_back(on_board, part);
+        return out;
     }
 
     void step(double now);
-
-    // Of the parts that may still be composites, the one a cheaper pairing could most easily leave over.
-    std::pair<bool, int> next_composite() const {
-        std::pair<bool, int> best{false, none};
-        double least = infinite;
-        for (int p = 0; p < problem_.drawing.parts(); ++p)
-            if (!drawing_.gone[p] && drawing_.may_compose[p] && drawing_.alone[p] - parts_.u[p] < least) least = drawing_.alone[p] - parts_.u[p], best = {false, p};
-        for (int q = 0; q < problem_.board.parts(); ++q)
-            if (!board_.gone[q] && board_.may_compose[q] && -parts_.v[q] < least) least = -parts_.v[q], best = {true, q};
-        return best;
-    }
-
-    void forbid_composite(bool on_board, int part) { (on_board ? board_ : drawing_).may_compose[part] = 0; }
 
     // Supposes that the part is a composite: it is gone, its nets are one, and 4 are spent.
     void contract(bool on_board, int part) {
@@ -332,10 +350,11 @@ private:
         }
         std::erase_if(candidates_, [&](const Candidate& c) { return on_board ? c.q == part : c.p == part; });
         target_ -= costs::series;
-        best_ = 0;
+        best_ = nothing_known;
         cleared_ = false;
         last_.clear();
-        restart();
+        charge();
+        arrange();
     }
 
     const Problem& problem_;
@@ -349,7 +368,8 @@ private:
     std::vector<int> best_map_;
     std::vector<double> earns_;
     std::vector<std::vector<int>> on_drawn_, on_found_;
-    double soft_piece_ = 0, best_ = 0;
+    double soft_piece_ = 0, best_ = nothing_known;
+    double stride_ = 1;   // share of the step that would reach the target on a straight slope
     int dropped_ = 0;
     bool cleared_ = false, fresh_ = false;
     struct Change { std::size_t at; double by; };   // at: index into mu_, or mu_.size() + index into nu_
@@ -400,7 +420,7 @@ void Prover::step(double now) {
         else norm += g * g;
     }
     if (norm > 0.5) {
-        const double size = (target_ + 0.3 - now) / norm;
+        const double size = stride_ * (target_ + 0.3 - now) / norm;
         for (const Change& change : last_) push(change.at, momentum * change.by);
         last_.clear();
         std::sort(touched.begin(), touched.end());
