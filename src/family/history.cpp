@@ -69,18 +69,21 @@ std::string unit_words(const Analysis& a, std::size_t unit) {
     return u.label() + (u.made ? " (" + u.made->text + ")" : "");
 }
 
-Bounds bounds_of(const Analysis& a, const std::vector<std::size_t>& old_units, const std::vector<std::size_t>& new_units) {
+// Numbers bound by the units that show it; days by those and by every unit beyond them in the order of numbers.
+Bounds bounds_of(const Analysis& a, const std::set<std::size_t>& old_units, const std::set<std::size_t>& new_units) {
     Bounds b;
-    for (std::size_t unit : old_units) {
-        if (!b.after || unit > *b.after) b.after = unit;
-        if (a.made(unit) && a.made(unit)->earliest && !a.misdated.count(unit) && (!b.not_before || *a.made(unit)->earliest > *b.not_before))
-            b.not_before = a.made(unit)->earliest;
+    for (std::size_t unit : old_units) if (a.numbered(unit) && (!b.after || unit > *b.after)) b.after = unit;
+    for (std::size_t unit : new_units) if (a.numbered(unit) && (!b.by || unit < *b.by)) b.by = unit;
+    for (std::size_t unit = 0; unit < a.family.units.size(); ++unit) {
+        if (!a.made(unit) || a.misdated.count(unit)) continue;
+        const std::optional<Day> &earliest = a.made(unit)->earliest, &latest = a.made(unit)->latest;
+        bool is_old = old_units.count(unit) || (a.numbered(unit) && b.after && unit <= *b.after);
+        bool is_new = new_units.count(unit) || (a.numbered(unit) && b.by && unit >= *b.by);
+        if (is_old && earliest && (!b.not_before || *earliest > *b.not_before)) b.not_before = earliest;
+        if (is_new && latest && (!b.not_after || *latest < *b.not_after)) b.not_after = latest;
     }
-    for (std::size_t unit : new_units) {
-        if (!b.by || unit < *b.by) b.by = unit;
-        if (a.made(unit) && a.made(unit)->latest && !a.misdated.count(unit) && (!b.not_after || *a.made(unit)->latest < *b.not_after))
-            b.not_after = a.made(unit)->latest;
-    }
+    // Dates without a number cannot be held against the order; where they leave no day, none is stated.
+    if (b.not_before && b.not_after && *b.not_before > *b.not_after) b.not_before.reset(), b.not_after.reset();
     return b;
 }
 
@@ -97,12 +100,28 @@ std::string change_words(const GatheredFamily& family, const PlaceChange& change
 }
 
 // A change of one row, with the units on both sides as a key: rows that nothing tells apart came in together.
-struct RowChange { PlaceChange place; std::vector<std::size_t> old_units, new_units; bool drawn_old = false; };
+struct RowChange {
+    PlaceChange place;
+    std::vector<std::size_t> old_units, new_units;     // in the order of numbers
+    bool drawn_old = false;
+    std::vector<std::size_t> without_number_old = {}, without_number_new = {};
+};
 
-void read_row(const Analysis& a, std::size_t r, FamilyHistory& out, std::vector<RowChange>& changes) {
+// Two files of one number that show different things here: neither can be ordered.
+bool is_duplicate(const Analysis& a, const PlaceRow& row, std::size_t unit) {
+    for (std::size_t other = 0; other < row.cells.size(); ++other)
+        if (other != unit && a.numbered(unit) && a.family.units[other].serial == a.family.units[unit].serial &&
+            row.cells[other].state != CellState::untraced && row.cells[other].text != row.cells[unit].text)
+            return true;
+    return false;
+}
+
+// What the units show at a place, later work set apart.
+struct Shown { std::vector<std::size_t> known, unnumbered; std::map<std::string, std::size_t> support; };
+
+Shown shown_at(const Analysis& a, std::size_t r, FamilyHistory& out) {
     const PlaceRow& row = a.family.rows[r];
-    std::vector<std::size_t> known, unnumbered;
-    std::map<std::string, std::size_t> support;
+    Shown shown;
     for (std::size_t u = 0; u < row.cells.size(); ++u) {
         const Cell& cell = row.cells[u];
         if (cell.state == CellState::untraced) continue;
@@ -110,44 +129,73 @@ void read_row(const Analysis& a, std::size_t r, FamilyHistory& out, std::vector<
             out.own.push_back({r, u, cell.why_later, fmt::format("{} of {} is {} there: probably later work, {}", row.place, unit_words(a, u), cell.text, cell.why_later)});
             continue;
         }
-        ++support[cell.text];
-        if (a.numbered(u)) known.push_back(u);
-        else unnumbered.push_back(u);
+        if (is_duplicate(a, row, u)) {
+            out.undecided.push_back({r, fmt::format("{}: {} on {}, of which another file says otherwise", row.place, cell.text, unit_words(a, u))});
+            continue;
+        }
+        ++shown.support[cell.text];
+        (a.numbered(u) ? shown.known : shown.unnumbered).push_back(u);
     }
-    if (support.empty() || (support.size() == 1 && support.begin()->first == row.drawn)) return;
-    if (support.size() == 1) {
-        std::size_t count = support.begin()->second;
-        if (count >= units_needed) out.common.push_back({r, row.drawn, support.begin()->first});
-        else out.undecided.push_back({r, fmt::format("{}: {} where the drawing has {}, but only one unit tells of it", row.place, support.begin()->first, row.drawn)});
-        return;
-    }
-    std::vector<Run> runs = runs_of(row, known);
-    // A state that one unit alone has, among units that agree on either side, is that unit's own.
-    for (std::size_t i = 0; i < runs.size();) {
-        bool alone = runs[i].units.size() == 1 && support[runs[i].text] == 1;
-        bool inside = i > 0 && i + 1 < runs.size() && runs[i - 1].text == runs[i + 1].text;
-        if (!alone || !inside) {
+    return shown;
+}
+
+// A state that one unit alone has, with units before and behind it that show others, each seen more than once or drawn, is that
+// unit's own. Takes it out of the runs; runs of the same text grow together.
+void set_own_apart(const Analysis& a, std::size_t r, const Shown& shown, std::vector<Run>& runs, FamilyHistory& out) {
+    const PlaceRow& row = a.family.rows[r];
+    auto alone = [&](const Run& run) {
+        return shown.support.at(run.text) == 1 && run.text != row.drawn && !row.cells[run.units.front()].production;
+    };
+    auto supported = [&](const Run& run) { return shown.support.at(run.text) >= units_needed || run.text == row.drawn; };
+    for (std::size_t i = 1; i + 1 < runs.size();) {
+        if (!alone(runs[i]) || !supported(runs[i - 1]) || !supported(runs[i + 1])) {
             ++i;
             continue;
         }
         std::size_t unit = runs[i].units.front();
         out.own.push_back({r, unit, "no other unit has it", fmt::format("{} of {} is {} there, of no other unit: probably a repair", row.place, unit_words(a, unit), runs[i].text)});
-        runs[i - 1].units.insert(runs[i - 1].units.end(), runs[i + 1].units.begin(), runs[i + 1].units.end());
-        runs.erase(runs.begin() + static_cast<std::ptrdiff_t>(i), runs.begin() + static_cast<std::ptrdiff_t>(i) + 2);
-        i = i > 0 ? i - 1 : 0;
+        if (runs[i - 1].text == runs[i + 1].text) {
+            runs[i - 1].units.insert(runs[i - 1].units.end(), runs[i + 1].units.begin(), runs[i + 1].units.end());
+            runs.erase(runs.begin() + static_cast<std::ptrdiff_t>(i), runs.begin() + static_cast<std::ptrdiff_t>(i) + 2);
+        } else {
+            runs.erase(runs.begin() + static_cast<std::ptrdiff_t>(i));
+        }
     }
-    // What comes back is no change of production.
+}
+
+bool is_ordered(const std::vector<Run>& runs) {
     std::set<std::string> seen;
-    bool ordered = true;
-    for (const Run& run : runs) ordered = ordered && seen.insert(run.text).second;
-    if (!ordered) {
-        std::vector<std::string> order;
-        for (const Run& run : runs)
-            order.push_back(run.text + " (" + a.family.units[run.units.front()].label() +
-                            (run.units.size() > 1 ? " to " + a.family.units[run.units.back()].label() : "") + ")");
-        out.undecided.push_back({r, fmt::format("{}: the order of the numbers is not kept: {}", row.place, join(order, ", "))});
+    for (const Run& run : runs) if (!seen.insert(run.text).second) return false;
+    return true;
+}
+
+std::string order_words(const Analysis& a, const std::vector<Run>& runs) {
+    std::vector<std::string> order;
+    for (const Run& run : runs)
+        order.push_back(run.text + " (" + a.family.units[run.units.front()].label() +
+                        (run.units.size() > 1 ? " to " + a.family.units[run.units.back()].label() : "") + ")");
+    return join(order, ", ");
+}
+
+void read_row(const Analysis& a, std::size_t r, FamilyHistory& out, std::vector<RowChange>& changes) {
+    const PlaceRow& row = a.family.rows[r];
+    const Shown shown = shown_at(a, r, out);
+    const auto& support = shown.support;
+    if (support.empty() || (support.size() == 1 && support.begin()->first == row.drawn)) return;
+    if (support.size() == 1) {
+        if (support.begin()->second >= units_needed) out.common.push_back({r, row.drawn, support.begin()->first});
+        else out.undecided.push_back({r, fmt::format("{}: {} where the drawing has {}, but only one unit tells of it", row.place, support.begin()->first, row.drawn)});
         return;
     }
+    std::vector<Run> runs = runs_of(row, shown.known);
+    set_own_apart(a, r, shown, runs, out);
+    // What comes back is no change of production.
+    if (!is_ordered(runs)) {
+        out.undecided.push_back({r, fmt::format("{}: the order of the numbers is not kept: {}", row.place, order_words(a, runs))});
+        return;
+    }
+    std::set<std::string> ordered;
+    for (const Run& run : runs) ordered.insert(run.text);
     for (std::size_t i = 0; i + 1 < runs.size(); ++i) {
         const Run &old_run = runs[i], &new_run = runs[i + 1];
         bool decided = std::any_of(new_run.units.begin(), new_run.units.end(), [&](std::size_t u) { return row.cells[u].production; });
@@ -160,15 +208,89 @@ void read_row(const Analysis& a, std::size_t r, FamilyHistory& out, std::vector<
                                                     row.place, few.text, unit_words(a, few.units.front()), new_enough ? "beginning" : "end")});
             continue;
         }
-        changes.push_back({{r, old_run.text, new_run.text}, old_run.units, new_run.units, drawn_old});
+        RowChange change{{r, old_run.text, new_run.text}, old_run.units, new_run.units, drawn_old};
+        for (std::size_t u : shown.unnumbered) {
+            if (row.cells[u].text == old_run.text) change.without_number_old.push_back(u);
+            if (row.cells[u].text == new_run.text) change.without_number_new.push_back(u);
+        }
+        changes.push_back(std::move(change));
     }
-    // A unit without a number supports a state, but bounds nothing.
-    for (std::size_t u : unnumbered)
-        if (!seen.count(row.cells[u].text))
+    // A unit without a number supports a state, but has no place in the order.
+    for (std::size_t u : shown.unnumbered)
+        if (!ordered.count(row.cells[u].text))
             out.undecided.push_back({r, fmt::format("{}: {} on {}, which has no number", row.place, row.cells[u].text, unit_words(a, u))});
 }
 
+// Changes with the same last old and first new unit, which no unit separates, are one change.
+ProductionChange change_of(const Analysis& a, const std::vector<RowChange>& rows, std::size_t first, std::vector<char>& used) {
+    ProductionChange change;
+    std::set<std::size_t> old_units, new_units;
+    for (std::size_t j = first; j < rows.size(); ++j) {
+        const RowChange& row = rows[j];
+        if (used[j] || row.old_units.back() != rows[first].old_units.back() || row.new_units.front() != rows[first].new_units.front()) continue;
+        used[j] = 1;
+        change.places.push_back(row.place);
+        change.drawn_old |= row.drawn_old;
+        for (const auto* list : {&row.old_units, &row.without_number_old}) old_units.insert(list->begin(), list->end());
+        for (const auto* list : {&row.new_units, &row.without_number_new}) new_units.insert(list->begin(), list->end());
+    }
+    change.old_units = old_units.size();
+    change.new_units = new_units.size();
+    change.bounds = bounds_of(a, old_units, new_units);
+    std::vector<std::string> words;
+    for (const PlaceChange& place : change.places) words.push_back(change_words(a.family, place));
+    change.says = fmt::format("{}: {}; seen on {} before and {} after", join_words(words), bounds_words(a, change.bounds),
+                              counted(change.old_units, "unit"), change.new_units);
+    return change;
+}
+
+// Versions: between one change and the next. A unit is of one surely where it shows what came before and not what comes after.
+std::vector<Variant> variants_of(const Analysis& a, const FamilyHistory& history) {
+    std::vector<Variant> out;
+    const auto& changes = history.changes;
+    for (std::size_t k = 0; k <= changes.size(); ++k) {
+        Variant variant;
+        variant.name = fmt::format("version {}", k + 1);
+        if (k > 0) variant.bounds.by = changes[k - 1].bounds.by, variant.bounds.not_before = changes[k - 1].bounds.not_before;
+        if (k < changes.size()) variant.bounds.after = changes[k].bounds.after, variant.bounds.not_after = changes[k].bounds.not_after;
+        for (std::size_t u = 0; u < a.family.units.size(); ++u) {
+            bool sure = true;
+            for (std::size_t c = 0; c < changes.size(); ++c) {
+                bool in = false, not_in = false;
+                for (const PlaceChange& place : changes[c].places) {
+                    Side side = side_of(history, c, place, a.family.rows[place.row].cells[u]);
+                    in |= side == Side::in;
+                    not_in |= side == Side::out;
+                }
+                // Numbers carry what one unit shows to those beyond it.
+                if (!in && !not_in && a.numbered(u)) {
+                    if (changes[c].bounds.by && u >= *changes[c].bounds.by) in = true;
+                    if (changes[c].bounds.after && u <= *changes[c].bounds.after) not_in = true;
+                }
+                if (c < k ? !in || not_in : !not_in || in) sure = false;
+            }
+            if (sure) variant.units.push_back(u);
+        }
+        out.push_back(std::move(variant));
+    }
+    return out;
+}
+
 }  // namespace
+
+Side side_of(const FamilyHistory& history, std::size_t change, const PlaceChange& place, const Cell& cell) {
+    if (cell.state == CellState::untraced || cell.later) return Side::unknown;
+    if (cell.text == place.to) return Side::in;
+    if (cell.text == place.from) return Side::out;
+    // What the same place was before or became behind.
+    for (std::size_t c = 0; c < history.changes.size(); ++c)
+        for (const PlaceChange& other : history.changes[c].places) {
+            if (other.row != place.row) continue;
+            if (c < change && cell.text == other.from) return Side::out;
+            if (c > change && cell.text == other.to) return Side::in;
+        }
+    return Side::unknown;
+}
 
 FamilyHistory read_history(const GatheredFamily& family) {
     FamilyHistory out;
@@ -176,60 +298,12 @@ FamilyHistory read_history(const GatheredFamily& family) {
     out.misdated = find_misdated(a);
     std::vector<RowChange> rows;
     for (std::size_t r = 0; r < family.rows.size(); ++r) read_row(a, r, out, rows);
-
-    // Changes with the same last old and first new unit, which no unit separates, are one change.
     std::vector<char> used(rows.size());
-    for (std::size_t i = 0; i < rows.size(); ++i) {
-        if (used[i]) continue;
-        ProductionChange change;
-        std::set<std::size_t> old_units, new_units;
-        for (std::size_t j = i; j < rows.size(); ++j) {
-            if (used[j] || rows[j].old_units.back() != rows[i].old_units.back() || rows[j].new_units.front() != rows[i].new_units.front()) continue;
-            used[j] = 1;
-            change.places.push_back(rows[j].place);
-            change.drawn_old |= rows[j].drawn_old;
-            old_units.insert(rows[j].old_units.begin(), rows[j].old_units.end());
-            new_units.insert(rows[j].new_units.begin(), rows[j].new_units.end());
-        }
-        change.old_units = old_units.size();
-        change.new_units = new_units.size();
-        change.bounds = bounds_of(a, {old_units.begin(), old_units.end()}, {new_units.begin(), new_units.end()});
-        std::vector<std::string> words;
-        for (const PlaceChange& place : change.places) words.push_back(change_words(family, place));
-        change.says = fmt::format("{}: {}; seen on {} before and {} after", join_words(words), bounds_words(a, change.bounds),
-                                  counted(change.old_units, "unit"), change.new_units);
-        out.changes.push_back(std::move(change));
-    }
+    for (std::size_t i = 0; i < rows.size(); ++i) if (!used[i]) out.changes.push_back(change_of(a, rows, i, used));
     std::stable_sort(out.changes.begin(), out.changes.end(), [](const ProductionChange& x, const ProductionChange& y) {
         return std::pair(x.bounds.by, x.bounds.after) < std::pair(y.bounds.by, y.bounds.after);
     });
-
-    // Versions: between one change and the next. A unit is of one surely where it shows what came before and not what comes after.
-    for (std::size_t k = 0; k <= out.changes.size(); ++k) {
-        Variant variant;
-        variant.name = fmt::format("version {}", k + 1);
-        if (k > 0) variant.bounds.by = out.changes[k - 1].bounds.by, variant.bounds.not_before = out.changes[k - 1].bounds.not_before;
-        if (k < out.changes.size()) variant.bounds.after = out.changes[k].bounds.after, variant.bounds.not_after = out.changes[k].bounds.not_after;
-        for (std::size_t u = 0; u < family.units.size(); ++u) {
-            bool sure = true;
-            for (std::size_t c = 0; c < out.changes.size(); ++c) {
-                bool in = false, not_in = false;
-                for (const PlaceChange& place : out.changes[c].places) {
-                    const std::string& text = family.rows[place.row].cells[u].text;
-                    in |= text == place.to;
-                    not_in |= text == place.from;
-                }
-                // Serial numbers carry what one unit shows to those beyond it.
-                if (!in && !not_in && a.numbered(u)) {
-                    if (out.changes[c].bounds.by && u >= *out.changes[c].bounds.by) in = true;
-                    if (out.changes[c].bounds.after && u <= *out.changes[c].bounds.after) not_in = true;
-                }
-                if (c < k ? !in || not_in : !not_in || in) sure = false;
-            }
-            if (sure) variant.units.push_back(u);
-        }
-        out.variants.push_back(std::move(variant));
-    }
+    out.variants = variants_of(a, out);
     return out;
 }
 

@@ -10,7 +10,8 @@ namespace tallyboard {
 
 // Between which units and dates something came in. Serial bounds are empty where no numbered unit gives one.
 struct Bounds {
-    std::optional<std::size_t> after, by;     // last unit that has the old, first that has the new (indices of units)
+    std::optional<std::size_t> after, by;     // last unit that has the old, first that has the new (indices of units); of a variant:
+                                              // the last unit before the change that ended it, the first behind the one that began it
     std::optional<Day> not_before, not_after; // days between which it came in, from the dates that can be trusted
 };
 
@@ -50,6 +51,10 @@ struct FamilyHistory {
     std::vector<Misdated> misdated;
     std::vector<Variant> variants;            // one more than changes
 };
+
+// On which side of a change a cell of its place stands; unknown where it is not traced, later work, or neither.
+enum class Side { unknown, out, in };
+Side side_of(const FamilyHistory& history, std::size_t change, const PlaceChange& place, const Cell& cell);
 
 // What the table says of production, repairs and order. A change is told only where two units or the drawing stand on the old
 // side and two units on the new; no difference that two units contradict on either side is called production. Uncertain dates are ranges

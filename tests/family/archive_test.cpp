@@ -1,0 +1,113 @@
+#include "family/archive.h"
+
+#include <catch2/catch.hpp>
+#include <fstream>
+
+#include "support/mutate.h"
+#include "support/program.h"
+#include "support/random_circuits.h"
+
+using namespace tallyboard;
+using namespace tallyboard::test;
+
+namespace {
+
+Draft design(std::uint64_t seed) { return random_circuit(recipe_of_case(seed, 24)); }
+
+void write_designs(const std::filesystem::path& folder, std::uint64_t count) {
+    for (std::uint64_t seed = 1; seed <= count; ++seed)
+        write_file((folder / ("design-" + std::to_string(seed) + ".xml")).string(), xml_text(design(seed), CircuitRole::drawing));
+}
+
+}  // namespace
+
+TEST_CASE("names, order and notation do not change a fingerprint") {
+    for (std::uint64_t seed = 1; seed <= 20; ++seed) {
+        Draft drawn = design(seed);
+        drawn.more.clear();
+        Draft other = disguise(drawn, Disguise::references, seed);
+        CHECK(fingerprint_of(read_draft(drawn, CircuitRole::drawing)) == fingerprint_of(read_draft(other, CircuitRole::drawing)));
+    }
+}
+
+TEST_CASE("a board with three edits is found among forty designs") {
+    ScratchFolder folder;
+    write_designs(folder.path(), 40);
+    Archive archive = open_archive(folder.path().string(), built_in_kinds());
+    CHECK(archive.entries.size() == 40);
+    for (std::uint64_t seed = 1; seed <= 40; ++seed) {
+        Draft drawn = design(seed);
+        drawn.more.clear();
+        Circuit board = read_draft(spoil(drawn, {.edits = 3}, seed).board, CircuitRole::board);
+        std::vector<DesignMatch> matches = likely_designs(archive, board, built_in_kinds());
+        REQUIRE_FALSE(matches.empty());
+        CHECK(matches.front().file == "design-" + std::to_string(seed) + ".xml");
+    }
+}
+
+TEST_CASE("the index is used again, and read anew where a file changed, came or went") {
+    ScratchFolder folder;
+    write_designs(folder.path(), 5);
+    auto open = [&] { return open_archive(folder.path().string(), built_in_kinds()); };
+    CHECK(open().reread == 5);
+    Archive again = open();
+    CHECK(again.reread == 0);
+    REQUIRE(again.entries.size() == 5);
+    CHECK(again.entries[0].fingerprint == fingerprint_of(read_draft(design(1), CircuitRole::drawing)));
+
+    write_file((folder.path() / "design-2.xml").string(), xml_text(design(7), CircuitRole::drawing));
+    write_file((folder.path() / "design-9.xml").string(), xml_text(design(9), CircuitRole::drawing));
+    std::filesystem::remove(folder.path() / "design-1.xml");
+    Archive changed = open();
+    CHECK(changed.reread == 2);
+    REQUIRE(changed.entries.size() == 5);
+    CHECK(changed.entries[0].fingerprint == fingerprint_of(read_draft(design(7), CircuitRole::drawing)));
+    CHECK(open().reread == 0);
+
+    std::filesystem::remove(folder.path() / archive_cache_name);
+    CHECK(open().reread == 5);
+}
+
+TEST_CASE("a file that changed without a new time or size is noticed while the index is fresh") {
+    ScratchFolder folder;
+    write_designs(folder.path(), 1);
+    std::filesystem::path path = folder.path() / "design-1.xml";
+    open_archive(folder.path().string(), built_in_kinds());
+    auto time = std::filesystem::last_write_time(path);
+    std::string text = file_bytes(path);
+    std::size_t at = text.find("resistor");
+    REQUIRE(at != std::string::npos);
+    text.replace(at, 8, "inductor");
+    std::ofstream(path, std::ios::binary) << text;
+    std::filesystem::last_write_time(path, time);
+    CHECK(open_archive(folder.path().string(), built_in_kinds()).reread == 1);
+}
+
+TEST_CASE("a damaged index is told and made anew") {
+    ScratchFolder folder;
+    write_designs(folder.path(), 3);
+    open_archive(folder.path().string(), built_in_kinds());
+    std::filesystem::path cache = folder.path() / archive_cache_name;
+    std::string bytes = file_bytes(cache);
+    for (std::size_t at : {std::size_t{3}, bytes.size() / 2, bytes.size() - 2}) {
+        std::string spoilt = bytes;
+        spoilt[at] = spoilt[at] == 'x' ? 'y' : 'x';
+        std::ofstream(cache, std::ios::binary) << spoilt;
+        Archive archive = open_archive(folder.path().string(), built_in_kinds());
+        CHECK(archive.reread == 3);
+        REQUIRE(archive.remarks.size() == 1);
+        CHECK(archive.remarks[0].find("damaged") != std::string::npos);
+    }
+}
+
+TEST_CASE("a file that cannot be read is passed over and told, each time") {
+    ScratchFolder folder;
+    write_designs(folder.path(), 2);
+    write_file((folder.path() / "broken.xml").string(), "<circulated xmlns=\"urn:tallyboard:circuit:1\"><part/></circulated>");
+    for (int i = 0; i < 2; ++i) {
+        Archive archive = open_archive(folder.path().string(), built_in_kinds());
+        CHECK(archive.entries.size() == 2);
+        REQUIRE(archive.remarks.size() == 1);
+        CHECK(archive.remarks[0].starts_with("broken.xml is passed over"));
+    }
+}

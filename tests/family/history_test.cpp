@@ -1,0 +1,165 @@
+#include "family/history.h"
+
+#include <catch2/catch.hpp>
+#include <fmt/format.h>
+#include <map>
+
+#include "known_families.h"
+#include "support/program.h"
+
+using namespace tallyboard;
+using namespace tallyboard::test;
+
+namespace {
+
+struct Checked {
+    const KnownFamily& truth;
+    const GatheredFamily& table;
+    const FamilyHistory& history;
+    std::vector<std::size_t> known_of;   // the table's units as indices of the truth's
+    std::vector<std::size_t> place_of;   // the other way
+    std::map<std::string, std::size_t> rows;
+};
+
+Checked checked(const KnownFamily& truth, const GatheredFamily& table, const FamilyHistory& history) {
+    Checked c{truth, table, history, {}, std::vector<std::size_t>(truth.units.size()), {}};
+    for (std::size_t t = 0; t < table.units.size(); ++t)
+        for (std::size_t u = 0; u < truth.units.size(); ++u)
+            if (table.units[t].file.ends_with("/" + truth.units[u].file)) c.known_of.push_back(u), c.place_of[u] = t;
+    REQUIRE(c.known_of.size() == truth.units.size());
+    for (std::size_t r = 0; r < table.rows.size(); ++r) c.rows[table.rows[r].place] = r;
+    return c;
+}
+
+// Every cell of the table is what was built, and no place varies that was not made to.
+void check_table(const Checked& c) {
+    std::map<std::string, KnownEdit> places;
+    for (const KnownRepair& repair : c.truth.repairs) places[repair.edit.place] = repair.edit;
+    for (const KnownChange& change : c.truth.changes) for (const KnownEdit& edit : change.edits) places[edit.place] = edit;
+    for (const PlaceRow& row : c.table.rows) {
+        INFO("place " << row.place);
+        REQUIRE(places.count(row.place));
+        for (std::size_t t = 0; t < row.cells.size(); ++t) {
+            INFO("unit " << c.truth.units[c.known_of[t]].file);
+            CHECK(row.cells[t].text == c.truth.shown(c.known_of[t], places.at(row.place)));
+        }
+    }
+}
+
+const KnownChange* true_change(const Checked& c, const PlaceChange& place) {
+    for (const KnownChange& change : c.truth.changes)
+        for (const KnownEdit& edit : change.edits)
+            if (edit.place == c.table.rows[place.row].place && edit.from == place.from && edit.to == place.to) return &change;
+    return nullptr;
+}
+
+void check_bounds(const Checked& c) {
+    for (const ProductionChange& change : c.history.changes)
+        for (const PlaceChange& place : change.places) {
+            INFO(change.says);
+            const KnownChange* truth = true_change(c, place);
+            REQUIRE(truth);   // no repair is called production, and no change is made up
+            REQUIRE(change.bounds.after);
+            REQUIRE(change.bounds.by);
+            CHECK(c.truth.units[c.known_of[*change.bounds.after]].serial < truth->serial);
+            CHECK(truth->serial <= c.truth.units[c.known_of[*change.bounds.by]].serial);
+            if (change.bounds.not_before) CHECK(*change.bounds.not_before <= truth->day);
+            if (change.bounds.not_after) CHECK(truth->day <= *change.bounds.not_after);
+        }
+}
+
+// What the units that show a place say of a change there: who shows the old and the new, by number.
+struct Sides { std::vector<std::size_t> old_units, new_units, odd; };
+Sides sides_of(const Checked& c, const KnownEdit& edit) {
+    Sides sides;
+    for (std::size_t u = 0; u < c.truth.units.size(); ++u) {
+        std::string shown = c.truth.shown(u, edit);
+        if (!c.truth.units[u].numbered || shown == "?" || c.truth.repaired(u, edit, true)) continue;
+        (shown == edit.from ? sides.old_units : shown == edit.to ? sides.new_units : sides.odd).push_back(u);
+    }
+    return sides;
+}
+
+bool is_told(const Checked& c, const std::string& place, bool undecided) {
+    auto row = c.rows.find(place);
+    if (row == c.rows.end()) return false;
+    if (undecided) return std::any_of(c.history.undecided.begin(), c.history.undecided.end(), [&](const Undecided& u) { return u.row == row->second; });
+    return std::any_of(c.history.own.begin(), c.history.own.end(), [&](const OwnDifference& o) { return o.row == row->second; });
+}
+
+// The change list is the truth where the data allow it, with the tightest bounds, and else says that it is not decidable.
+void check_changes(const Checked& c) {
+    for (std::size_t t = 0; t < c.truth.changes.size(); ++t)
+        for (const KnownEdit& edit : c.truth.changes[t].edits) {
+            INFO("place " << edit.place << " " << edit.from << " to " << edit.to);
+            Sides sides = sides_of(c, edit);
+            bool drawn_old = t >= c.truth.drawn_changes;
+            const ProductionChange* told = nullptr;
+            for (const ProductionChange& change : c.history.changes)
+                for (const PlaceChange& place : change.places) if (c.table.rows[place.row].place == edit.place) told = &change;
+            std::size_t old_count = sides.old_units.size(), new_count = sides.new_units.size();
+            bool odd_outside = false;   // an unmarked repair before all or behind all others
+            for (std::size_t u : sides.odd)
+                odd_outside |= old_count == 0 || new_count == 0 || u < sides.old_units.front() || u > sides.new_units.back();
+            if (old_count >= 1 && new_count >= 2 && (old_count >= 2 || drawn_old)) {
+                REQUIRE(told);
+                CHECK(told->bounds.after == c.place_of[sides.old_units.back()]);
+                CHECK(told->bounds.by == c.place_of[sides.new_units.front()]);
+            } else {
+                CHECK(told == nullptr);
+                if (old_count > 0 && new_count > 0 && !odd_outside) CHECK(is_told(c, edit.place, true));
+            }
+        }
+}
+
+void check_repairs(const Checked& c) {
+    for (const KnownRepair& repair : c.truth.repairs) {
+        const KnownUnit& unit = c.truth.units[repair.unit];
+        if (std::count(unit.hidden.begin(), unit.hidden.end(), repair.edit.ref)) continue;
+        INFO("repair of " << repair.edit.place << " on " << unit.file << (repair.marked ? ", marked" : ""));
+        if (repair.marked) CHECK(is_told(c, repair.edit.place, false));
+        else CHECK((is_told(c, repair.edit.place, false) || is_told(c, repair.edit.place, true)));
+    }
+}
+
+// Whoever is said to be of a version is of it: has the changes before it and not those from it on.
+void check_versions(const Checked& c) {
+    for (std::size_t k = 0; k < c.history.variants.size(); ++k)
+        for (std::size_t t : c.history.variants[k].units)
+            for (std::size_t i = 0; i < c.history.changes.size(); ++i)
+                for (const PlaceChange& place : c.history.changes[i].places) {
+                    INFO(c.history.variants[k].name << ", unit " << c.truth.units[c.known_of[t]].file << ", " << c.history.changes[i].says);
+                    CHECK((c.known_of[t] >= true_change(c, place)->at) == (i < k));
+                }
+}
+
+void check_family(std::uint64_t seed) {
+    KnownFamily truth = known_family(seed);
+    ScratchFolder folder;
+    std::filesystem::path path = write_family(truth, folder.path());
+    GatheredFamily table = gather(read_family(read_file(path.string())), built_in_kinds());
+    FamilyHistory history = read_history(table);
+    INFO("family of seed " << seed << "\n" << table_csv(table));
+    Checked c = checked(truth, table, history);
+    check_table(c);
+    check_bounds(c);
+    check_changes(c);
+    check_repairs(c);
+    check_versions(c);
+    for (const Misdated& unit : history.misdated) CHECK(!table.units[unit.unit].serial.empty());
+    bool wrong_date_used = false;
+    for (std::size_t u = 0; u < truth.units.size(); ++u)
+        if (truth.units[u].misdated)
+            wrong_date_used |= std::none_of(history.misdated.begin(), history.misdated.end(), [&](const Misdated& m) { return m.unit == c.place_of[u]; });
+    CHECK_FALSE(wrong_date_used);
+}
+
+}  // namespace
+
+TEST_CASE("thirty families with a known history are told as they were, or as not decidable") {
+    for (std::uint64_t seed = 1; seed <= 30; ++seed) check_family(seed);
+}
+
+TEST_CASE("three hundred families with a known history are told as they were, or as not decidable", "[long]") {
+    for (std::uint64_t seed = 31; seed <= 330; ++seed) check_family(seed);
+}
