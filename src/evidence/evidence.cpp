@@ -51,6 +51,14 @@ void share_evidence(const Comparison& comparison, std::vector<Assessment>& asses
     }
 }
 
+// A slip that marking, measurement or the circuit's sense speak against is told for what it is.
+void reword_slip(Slip& slip, DecisionIs suggestion) {
+    const std::size_t why = slip.says.find("; ");
+    if (suggestion == DecisionIs::tracing || why == std::string::npos) return;
+    const char* lead = suggestion == DecisionIs::drawing ? "looks like a slip, and the evidence says of the drawing: " : "looks like a slip, but the evidence speaks against it: ";
+    slip.says = lead + slip.says.substr(why + 2);
+}
+
 std::string summary_of(const Comparison& comparison) {
     std::size_t differing = 0, unverified = 0, drifted = 0;
     std::vector<PartId> touched;
@@ -98,6 +106,8 @@ EvidenceReport assess(const Circuit& drawing, const Circuit& board, const Compar
         assessment.certainty = rule.certainty;
         assessment.rule = rule.name;
         assessment.reasons.emplace_back(rule.reason);
+        if (assessment.slip) reword_slip(*assessment.slip, rule.suggestion);
+        if (finding.what == What::unverified) assessment.grade = EvidenceGrade::E;
         report.findings.push_back(std::move(assessment));
     }
     share_evidence(comparison, report.findings);

@@ -101,6 +101,7 @@ private:
         if (finding_.what != What::value && finding_.what != What::drift) return;
         if (!drawn_ || !found_ || *drawn_ == *found_) return;
         const Value* value = drawing_[finding_.drawing_parts.front()].nominal();
+        if (value->quantity != board_[finding_.board_parts.front()].nominal()->quantity) return;
         const bool resistive = value->quantity == Quantity::resistance;
         for (int n : {12, 24}) {
             if (!resistive && n == 24) continue;

@@ -6,7 +6,7 @@
 
 namespace tallyboard::detail {
 
-// The nominal numbers of a finding's drawn and found part, where both are of one quantity.
+// The nominal number of a finding's drawn (found) part; nothing where it is not known or 0. The two may be of different quantities.
 std::optional<Decimal> drawn_number(const Circuit& drawing, const Finding& finding);
 std::optional<Decimal> found_number(const Circuit& board, const Finding& finding);
 

@@ -33,6 +33,9 @@ bool are_swapped(const Decimal& one, const Decimal& other) {
     return a[0] != a[1] && a[0] == b[1] && a[1] == b[0] && a.substr(2) == b.substr(2) && b[0] != '0';
 }
 
+// A prefix misread is three powers; pF for µF, on capacitors, is six.
+int most_powers(Quantity quantity) { return quantity == Quantity::capacitance ? 6 : 3; }
+
 std::string look_again(const std::string& at, const std::string& why) { return "probably the tracing: look again at " + at + "; " + why; }
 
 // The part written just before this one in the board's file has the same value, and the value is far from the drawn one: two lines
@@ -58,9 +61,10 @@ std::optional<Slip> value_slip(const Circuit& drawing, const Circuit& board, con
     if (!drawn || !found || finding.board_parts.empty()) return {};
     const Part& part = board[finding.board_parts.front()];
     const Value* drawn_value = drawing[finding.drawing_parts.front()].nominal();
+    if (drawn_value->quantity != part.nominal()->quantity) return {};
     const std::string drawn_text = drawn_value->text, found_text = part.nominal()->text;
     const std::string both = trade_text(*drawn, drawn_value->quantity) + " drawn and " + trade_text(*found, drawn_value->quantity) + " found";
-    if (const auto powers = powers_between(*drawn, *found); powers && std::abs(*powers) <= 6) {
+    if (const auto powers = powers_between(*drawn, *found); powers && std::abs(*powers) <= most_powers(drawn_value->quantity)) {
         if (std::abs(*powers) == 3 && drawn_value->quantity == Quantity::resistance && has_letter(drawn_text, "kKmM") && has_letter(found_text, "kKmM"))
             return Slip{SlipKind::k_for_m, look_again(part.ref, both + " differ by a K for an M")};
         if (std::abs(*powers) <= 2 && drawn->digits() >= 10 && has_point(drawn_text) != has_point(found_text))
@@ -99,6 +103,13 @@ bool is_mirrored_board(const Circuit& drawing, const Comparison& comparison) {
 std::optional<Slip> reversed_slip(const Circuit& drawing, const Circuit& board, const Comparison& comparison, const Finding& finding) {
     if (finding.drawing_parts.empty() || finding.board_parts.empty() || !has_orientation(drawing, finding.drawing_parts.front())) return {};
     const Part& part = board[finding.board_parts.front()];
+    // Two pins at least must be known to have changed places; one that answers to a pin not traced is no mirror image.
+    if (drawing.kind_of(drawing[finding.drawing_parts.front()]).name == board.kind_of(part).name) {
+        int changed = 0;
+        for (std::size_t i = 0; i < finding.drawing_pins.size() && i < finding.board_pins.size(); ++i)
+            if (drawing[finding.drawing_pins[i]].name != board[finding.board_pins[i]].name) ++changed;
+        if (changed < 2) return {};
+    }
     const std::string ref = part.package.empty() ? part.ref : part.package;
     if (is_mirrored_board(drawing, comparison))
         return Slip{SlipKind::mirrored_board, look_again("the whole trace", "nearly every transistor and package stands the other way about, as in a mirror-image photo")};
