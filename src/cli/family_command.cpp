@@ -2,11 +2,17 @@
 
 #include "base/file.h"
 #include "base/text.h"
+#include "cli/draw_options.h"
 #include "cli/files.h"
 #include "cli/print_findings.h"
+#include "cli/sheet_fields.h"
 #include "cli/terminal.h"
 #include "family/add_member.h"
+#include "family/consensus.h"
 #include "family/history.h"
+#include "publish/pdf.h"
+#include "publish/svg.h"
+#include "publish/variants_page.h"
 
 namespace tallyboard {
 namespace {
@@ -74,13 +80,54 @@ std::string history_text(const GatheredFamily& family, const FamilyHistory& hist
     return out;
 }
 
+// The latest date that the family's files name.
+std::string date_of(const GatheredFamily& family, const Settings& settings) {
+    if (settings.date) return *settings.date;
+    std::vector<const Circuit*> circuits{family.base.get()};
+    for (const Unit& unit : family.units) circuits.push_back(unit.board.get());
+    return latest_date(circuits);
+}
+
+// What is to be drawn: the version called by its number, or the whole family with its years.
+NotedDrawing chosen_drawing(const GatheredFamily& family, const FamilyHistory& history, const std::string& which, const KindTable& kinds) {
+    if (which == "family") return noted_drawing(family, history, kinds);
+    for (std::size_t v = 0; v < history.variants.size(); ++v) {
+        if (which != fmt::format("{}", v + 1)) continue;
+        FamilyDrawing drawing = consensus_drawing(family, history, v, kinds);
+        return {std::move(drawing.circuit), {}, std::move(drawing.remarks)};
+    }
+    throw CommandError("", fmt::format("--drawing {}: there are versions 1 to {}, or write family", which, history.variants.size()));
+}
+
+// Draws it to `out`, or writes a version as a drawing's file.
+void write_drawing(const GatheredFamily& family, const FamilyHistory& history, const std::string& which, const std::string& out, const KindTable& kinds,
+                   const DrawChoices& choices, const Settings& settings) {
+    NotedDrawing drawing = chosen_drawing(family, history, which, kinds);
+    for (const std::string& remark : drawing.remarks) print_aside("warning: " + remark + "\n");
+    if (out.ends_with(".xml")) {
+        if (which == "family") throw CommandError(out, "the family's drawing has years in place of values and is no circuit file; use .svg or .pdf");
+        write_file(out, drawing.circuit.source.bytes());
+        return;
+    }
+    Progress progress;
+    DrawOptions options = choices.options(settings, progress);
+    options.fields = sheet_fields(drawing.circuit, settings, date_of(family, settings));
+    options.fields.supplementary += (options.fields.supplementary.empty() ? "" : ", ") + (which == "family" ? std::string("all versions") : "version " + which);
+    options.fields.notes.insert(options.fields.notes.end(), drawing.notes.begin(), drawing.notes.end());
+    Picture picture = draw_picture(drawing.circuit, options);
+    if (out.ends_with(".svg")) write_file(out, write_svg(picture.sheets));
+    else write_file(out, write_pdf(picture.sheets, {.title = options.fields.title, .author = options.fields.creator}));
+}
+
 }  // namespace
 
 int family_command(const Arguments& arguments) {
     std::string path;
-    std::optional<std::string> add, csv, serial, seen, made;
+    std::optional<std::string> add, csv, serial, seen, made, out, drawing;
     FamilyOptions family_options;
     Knowledge knowledge;
+    Settings settings;
+    DrawChoices choices;
     Options options("family FILE [options]",
                     "Compares the boards of one design with their base drawing and tells what varies, what changed between which\n"
                     "serials and dates, and what is one unit's own.");
@@ -90,11 +137,20 @@ int family_command(const Arguments& arguments) {
     options.text(made, "--made", "DATE", "with --add: when it was made (EDTF: 1972, 1972?, 1972/1974)");
     options.text(seen, "--seen", "WHERE", "with --add: where the unit was seen");
     options.text(csv, "--csv", "OUT.csv", "write the table as CSV");
+    options.text(out, "-o", "OUT", "write the variants sheet (.pdf), or with --drawing a drawing (.svg, .pdf; a version also as .xml)");
+    options.text(drawing, "--drawing", "K|family", "with -o: draw version K, or the whole family with its years at each place that changed");
     options.number(family_options.effort, "--effort", "X", "how long to search for each board; 1 is usual", 0.01, 1000);
-    options.whole(family_options.threads, "--threads", "N", "at most so many threads (the result is the same)", 1, 256);
+    choices.add_options(options);
+    settings.add_options(options);
     knowledge.add_kinds_option(options);
     if (!options.parse(arguments)) return exit_agree;
     if (csv) require_writable(*csv);
+    if (drawing && !out) throw CommandError("", "--drawing needs -o OUT");
+    bool known_ending = out && (out->ends_with(".pdf") || (drawing && (out->ends_with(".svg") || out->ends_with(".xml"))));
+    if (out && !known_ending) throw CommandError(*out, drawing ? "the ending says no format; use .svg, .pdf or .xml" : "the variants sheet is a .pdf");
+    if (out) require_writable(*out);
+    settings.read();
+    family_options.threads = choices.threads;
 
     KindTable kinds = knowledge.kinds();
     Family family = read_family(read_file(path));
@@ -110,6 +166,8 @@ int family_command(const Arguments& arguments) {
     GatheredFamily gathered = gather(family, kinds, family_options);
     FamilyHistory history = read_history(gathered);
     if (csv) write_file(*csv, table_csv(gathered));
+    if (out && drawing) write_drawing(gathered, history, *drawing, *out, kinds, choices, settings);
+    else if (out) write_file(*out, write_pdf(variants_document(gathered, history, settings.owner.value_or(""), date_of(gathered, settings))));
     print((gathered.title.empty() ? "" : gathered.title + "\n\n") + table_text(gathered) + history_text(gathered, history));
     return exit_agree;
 }
