@@ -10,6 +10,9 @@ namespace {
 
 // Wider source lines are cut to this many characters round the place, so that the caret stays on an 80 column screen.
 constexpr std::size_t shown_line_width = 76;
+// Bytes of a long line kept on either side of the place: more than are shown, whatever the characters. A program's file may be one
+// line of megabytes.
+constexpr std::size_t kept_beside = 4 * shown_line_width;
 
 std::string_view severity_word(Severity severity) {
     switch (severity) {
@@ -24,7 +27,21 @@ std::string_view severity_word(Severity severity) {
 
 Diagnostic diagnostic_at(Severity severity, const SourceText& text, std::size_t offset, std::string message) {
     TextPosition at = text.position(offset);
-    return {severity, text.name(), at, std::move(message), std::string(text.line(at.line))};
+    std::string_view line = text.line(at.line);
+    Diagnostic out{severity, text.name(), at, std::move(message), {}, 0};
+    if (line.size() > 2 * kept_beside) {
+        auto is_inside = [&](std::size_t i) { return i < line.size() && (static_cast<unsigned char>(line[i]) & 0xC0) == 0x80; };
+        std::size_t here = std::min(offset - static_cast<std::size_t>(line.data() - text.bytes().data()), line.size());
+        std::size_t from = here > kept_beside ? here - kept_beside : 0, to = std::min(line.size(), here + kept_beside);
+        while (is_inside(from)) ++from;
+        while (is_inside(to)) ++to;
+        std::size_t before = 0;
+        for (std::size_t i = from; i < here; ++i) before += is_inside(i) ? 0 : 1;
+        if (from > 0) out.cut = at.column - 1 - before;
+        line = line.substr(from, to - from);
+    }
+    out.line = line;
+    return out;
 }
 
 std::string format(const Diagnostic& d) {
@@ -36,7 +53,7 @@ std::string format(const Diagnostic& d) {
     if (d.at.line == 0 || d.line.empty()) return out;
 
     std::vector<std::string> characters = split_characters(d.line);
-    std::size_t column = std::min(d.at.column == 0 ? 1 : d.at.column, characters.size() + 1);
+    std::size_t column = std::min(d.at.column <= d.cut ? 1 : d.at.column - d.cut, characters.size() + 1);
     std::size_t from = 0;
     if (characters.size() > shown_line_width && column > shown_line_width / 2) from = column - shown_line_width / 2;
     std::size_t to = std::min(characters.size(), from + shown_line_width);
@@ -46,8 +63,8 @@ std::string format(const Diagnostic& d) {
         shown += control ? " " : characters[i];
     }
     indent.assign(column - 1 - from, ' ');
-    return out + "  " + (from > 0 ? "…" : "") + shown + (to < characters.size() ? "…" : "") + "\n  " +
-           (from > 0 ? " " : "") + indent + "^\n";
+    return out + "  " + (from + d.cut > 0 ? "…" : "") + shown + (to < characters.size() ? "…" : "") + "\n  " +
+           (from + d.cut > 0 ? " " : "") + indent + "^\n";
 }
 
 InputError::InputError(std::vector<Diagnostic> diagnostics) : diagnostics_(std::move(diagnostics)) {

@@ -19,6 +19,7 @@ struct Diagnostic {
     TextPosition at;      // {0, 0}: no place in it
     std::string message;  // no full stop, no line break
     std::string line;     // the source line, for the caret; empty: none is shown
+    std::size_t cut = 0;  // characters of a very long line left out before `line`
 };
 
 Diagnostic diagnostic_at(Severity severity, const SourceText& text, std::size_t offset, std::string message);

@@ -93,3 +93,28 @@ TEST_CASE("a file that is wrong throughout is told in a hundred errors and a cou
         CHECK(error.diagnostics()[100].message == "and 99900 more errors");
     }
 }
+
+TEST_CASE("in a file of one long line the caret stands under the place") {
+    for (int before : {0, 1, 40, 74, 75, 76, 77, 200, 3000})
+        for (int behind : {0, 5, 3000}) {
+            std::string text = "<as-found xmlns='urn:tallyboard:circuit:1'>" + std::string(3000, ' ');
+            text.replace(43, 0, "<!--" + std::string(static_cast<std::size_t>(before), '=') + "-->");
+            for (int i = 0; i < before; ++i) text += "<net name='\u00B5\u03A9\u2212" + std::to_string(i) + "'/>";
+            text += "<net name='x' role='\u00B5'/>" + std::string(static_cast<std::size_t>(behind), ' ') + "</as-found>";
+            try {
+                read_circuit(SourceText("t.xml", text), built_in_kinds());
+                FAIL("it is wrong");
+            } catch (const InputError& error) {
+                std::vector<std::string> lines;
+                std::string told = error.what();
+                for (std::size_t at = 0; at < told.size(); at = told.find('\n', at) + 1) lines.push_back(told.substr(at, told.find('\n', at) - at));
+                REQUIRE(lines.size() == 3);
+                std::size_t caret = lines[2].find('^');
+                // Columns count characters; the line shown has signs of several bytes before the caret.
+                std::size_t byte = 0;
+                for (std::size_t column = 0; column < caret; ++column)
+                    do ++byte; while (byte < lines[1].size() && (static_cast<unsigned char>(lines[1][byte]) & 0xC0) == 0x80);
+                CHECK(lines[1].substr(byte, 3) == "\u00B5'");
+            }
+        }
+}
