@@ -11,13 +11,12 @@
 
 namespace tallyboard::detail {
 
-// A sheet being marked. `scale` and `page` are those it was composed with; nothing is put where `taken` (millimetres) or outside
-// `frame`.
+// A sheet being marked: `page`, `places` and `scale` are those it was composed with; nothing is put where `field` is taken.
 struct MarkedSheet { const Model* model = nullptr; const Page* page = nullptr; const std::vector<Place>* places = nullptr;
                      Scale scale; Sheet* sheet = nullptr; Field field; };
 
 // Draws the marks whose place is on this sheet. Returns, for each mark drawn with a number, the number and where its triangle
-// stands. `extras`: references of parts that are added.
+// stands.
 std::vector<std::pair<int, Point>> add_marks(const MarkedSheet& marked, const Annotations& annotations);
 
 }  // namespace tallyboard::detail
