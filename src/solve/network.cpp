@@ -181,6 +181,8 @@ private:
     // Shorts and leaks, between the pins given or all the part's.
     void put_departure(const Departure& departure) {
         if (departure.taken != Taken::shorted && departure.taken != Taken::leak) return;
+        const bool is_leak = departure.taken == Taken::leak && departure.amount > 0;
+        if (is_leak) network_.leaks.push_back(-1);
         const Part& part = circuit_[departure.part];
         std::vector<int> nets;
         for (std::uint32_t i = 0; i < part.pins.size(); ++i) {
@@ -191,10 +193,12 @@ private:
         for (std::size_t i = 1; i < nets.size(); ++i) {
             std::vector<int> nodes{node(nets[i - 1]), node(nets[i])};
             if (nodes[0] == nodes[1]) continue;
-            if (departure.taken == Taken::leak && departure.amount > 0)
+            if (is_leak) {
+                network_.leaks.back() = static_cast<int>(network_.elements.size());
                 place(std::make_unique<Resistor>(departure.amount), std::move(nodes), part.ref);
-            else
+            } else {
                 place(std::make_unique<Branch>(Branch::Values{}), std::move(nodes), part.ref, nets[i]);
+            }
         }
     }
 

@@ -38,6 +38,7 @@ struct Network {
     std::vector<int> node_of_net;           // -1: the reference; absent
     std::vector<Touch> touches;
     std::vector<Valued> valued;             // by part, in file order
+    std::vector<int> leaks;                 // elements of the leaks asked for, in the request's order; -1: between places that are one
     std::vector<Delivers> supplies;
     std::vector<int> hidden_rest, hidden_response;   // nodes on which a part without a model hangs
     bool hidden_actively = false;           // one of them is no passive part: what it may do has no bounds

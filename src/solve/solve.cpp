@@ -24,12 +24,51 @@ struct Solver::State {
 };
 
 struct ReadingModel::State {
+    // The reading with certain parts open, shorted or leaking: values and the sizes of leaks are changed in it.
+    struct Variant {
+        std::vector<Departure> shape;     // the departures that are no values
+        Metered metered;
+        bool changed = false;             // values are not nominal now
+    };
     const Circuit& circuit;
     const Plan& plan;
     Reading reading;
-    Metered healthy;                      // values alone are changed in it
-    std::vector<PartId> changed;          // parts whose values are not nominal now
+    std::vector<std::unique_ptr<Variant>> variants;  // the last used first
+
+    Variant& variant(std::span<const Departure> departures);
 };
+
+namespace {
+
+// Suspects come in runs: the same fault with other sizes. So many are kept.
+constexpr std::size_t variants_kept = 6;
+
+bool is_value(const Departure& departure) {
+    return departure.taken == Taken::value && std::isfinite(departure.amount) && departure.amount > 0;
+}
+bool is_leak(const Departure& departure) { return departure.taken == Taken::leak && departure.amount > 0; }
+bool same_shape(const Departure& a, const Departure& b) {
+    return a.part == b.part && a.taken == b.taken && a.pins == b.pins && is_leak(a) == is_leak(b) &&
+           (a.taken != Taken::value || a.amount == b.amount);
+}
+
+}  // namespace
+
+ReadingModel::State::Variant& ReadingModel::State::variant(std::span<const Departure> departures) {
+    std::vector<Departure> shape;
+    for (const Departure& departure : departures)
+        if (!is_value(departure)) shape.push_back(departure);
+    const auto known = std::find_if(variants.begin(), variants.end(), [&](const auto& one) {
+        return std::equal(one->shape.begin(), one->shape.end(), shape.begin(), shape.end(), same_shape);
+    });
+    if (known != variants.end()) {
+        std::rotate(variants.begin(), known, known + 1);
+    } else {
+        if (variants.size() == variants_kept) variants.pop_back();
+        variants.insert(variants.begin(), std::unique_ptr<Variant>(new Variant{shape, Metered(circuit, plan, reading, true, shape), false}));
+    }
+    return *variants.front();
+}
 
 Solver::Solver(const Circuit& circuit, const SolveOptions& options)
     : state_(std::make_unique<State>(State{circuit, detail::plan_of(circuit, options)})) {}
@@ -161,8 +200,8 @@ Expectation Solver::expectation(const Reading& reading) const {
 }
 
 ReadingModel Solver::reading_model(const Reading& reading) const {
-    return ReadingModel(std::make_unique<ReadingModel::State>(ReadingModel::State{
-        state_->circuit, state_->plan, reading, Metered(state_->circuit, state_->plan, reading, true, {}), {}}));
+    return ReadingModel(std::unique_ptr<ReadingModel::State>(
+        new ReadingModel::State{state_->circuit, state_->plan, reading, {}}));
 }
 
 ReadingModel::ReadingModel(std::unique_ptr<State> state) : state_(std::move(state)) {}
@@ -171,16 +210,17 @@ ReadingModel& ReadingModel::operator=(ReadingModel&&) noexcept = default;
 ReadingModel::~ReadingModel() = default;
 
 std::optional<double> ReadingModel::expected(std::span<const Departure> departures) {
-    State& s = *state_;
-    const bool values_alone = std::all_of(departures.begin(), departures.end(), [](const Departure& departure) {
-        return departure.taken == Taken::value && std::isfinite(departure.amount) && departure.amount > 0;
-    });
-    if (!values_alone) return Metered(s.circuit, s.plan, s.reading, true, departures).show();
-    if (!s.changed.empty()) s.healthy.reset_values();
-    s.changed.clear();
-    for (const Departure& departure : departures)
-        if (s.healthy.equations().network.set_value(departure.part, departure.amount)) s.changed.push_back(departure.part);
-    return s.healthy.show();
+    State::Variant& variant = state_->variant(departures);
+    Network& network = variant.metered.equations().network;
+    if (variant.changed) variant.metered.reset_values();
+    variant.changed = false;
+    std::size_t leak = 0;
+    for (const Departure& departure : departures) {
+        if (is_value(departure)) variant.changed = network.set_value(departure.part, departure.amount) || variant.changed;
+        if (!is_leak(departure) || leak >= network.leaks.size()) continue;
+        if (const int element = network.leaks[leak++]; element >= 0) network.elements[element]->take_value(departure.amount);
+    }
+    return variant.metered.show();
 }
 
 struct UnitModel::State {
