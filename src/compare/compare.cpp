@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "compare/bound.h"
 #include "compare/costs.h"
+#include "compare/exhaust.h"
 #include "compare/findings.h"
 #include "compare/readings.h"
 #include "compare/refine.h"
@@ -58,13 +59,28 @@ void try_readings(Answer& answer, const CompareOptions& options) {
         answer.solution = std::move(solution);
         best = reading.get();
     }
-    const int cost = answer.solution.cost;
-    answer.bound = bound_of(*plain, cost, options);
-    if (!all || !complete) {   // what was not tried may save so much at most
-        for (const Group& group : groups) answer.bound = std::max(0, answer.bound - greatest_saving(group));
+    auto bound_all = [&] {
+        const int cost = answer.solution.cost;
+        answer.bound = bound_of(*plain, cost, options);
+        if (!all || !complete)   // what was not tried may save so much at most
+            for (const Group& group : groups) answer.bound = std::max(0, answer.bound - greatest_saving(group));
+        for (const auto& reading : readings)
+            if (answer.bound > 0) answer.bound = std::min(answer.bound, bound_of(*reading, cost, options));
+    };
+    bound_all();
+    if (answer.bound < answer.solution.cost && is_tiny(*plain)) {
+        const int before = answer.solution.cost;
+        auto look_everywhere = [&](const Problem& problem) {
+            Solution none_yet = answer.solution;
+            Solution solution = exhaust(problem, none_yet, static_cast<int>(20000 * options.effort));
+            if (solution.cost >= answer.solution.cost) return;
+            answer.solution = std::move(solution);
+            best = &problem;
+        };
+        look_everywhere(*plain);
+        for (const auto& reading : readings) look_everywhere(*reading);
+        if (answer.solution.cost < before) bound_all();
     }
-    for (const auto& reading : readings)
-        if (answer.bound > 0) answer.bound = std::min(answer.bound, bound_of(*reading, cost, options));
     answer.problem = best == plain.get() ? std::make_unique<Problem>(*plain) : std::make_unique<Problem>(*best);
 }
 

@@ -114,7 +114,7 @@ private:
         const int q = pairing_.partner(p), was = pairing_.map(p), cost = pairing_.cost();
         const PinMaps& maps = problem_.maps_of(p, q);
         const std::size_t mark = pairing_.mark();
-        if (maps.count > 40) {
+        if (maps.count > 150) {
             pairing_.unpair(p);
             const int best = pairing_.best_map(p, q);
             pairing_.pair(p, q, best);
