@@ -175,3 +175,21 @@ TEST_CASE("suspects: a part open, short, leaky or of another value moves the rea
     CHECK(volts(circuit, healthy.operating_point(std::vector<Departure>{{*circuit.part("R1"), Taken::open, 0, {}}}), "M") ==
           Approx(0).margin(1e-9));
 }
+
+TEST_CASE("a suspect tried again and again, with others between, gives what a fresh model gives") {
+    const Circuit circuit = drawing(ground + R"(<setup><supply plus="V" minus="0V" voltage="12V"/></setup>
+        <part ref="R1" kind="resistor" value="470k" pins="V B"/><part ref="R2" kind="resistor" value="4k7" pins="V C"/>
+        <part ref="C1" kind="capacitor" value="1u" pins="C B"/><part ref="Q1" kind="npn" model="BC108" pins="e=0V b=B c=C"/>)");
+    const Solver it = solver(circuit);
+    ReadingModel kept = it.reading_model(voltage(circuit, "C", "0V"));
+    const PartId r1 = *circuit.part("R1"), r2 = *circuit.part("R2"), c1 = *circuit.part("C1");
+    for (int round = 0; round < 3; ++round)
+        for (double ohms : {1e5, 1e6, 3e7})
+            for (double value : {300e3, 470e3, 1e6}) {
+                const std::vector<std::vector<Departure>> trials = {
+                    {}, {{c1, Taken::leak, ohms, {}}}, {{c1, Taken::leak, ohms, {}}, {r1, Taken::value, value, {}}},
+                    {{r2, Taken::open, 0, {}}}, {{r1, Taken::value, value, {}}}, {{c1, Taken::shorted, 0, {}}}};
+                for (const auto& trial : trials)
+                    CHECK(*kept.expected(trial) == Approx(*it.reading_model(voltage(circuit, "C", "0V")).expected(trial)).epsilon(1e-7).margin(1e-9));
+            }
+}
