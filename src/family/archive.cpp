@@ -16,6 +16,11 @@ namespace tallyboard {
 namespace fs = std::filesystem;
 namespace {
 
+// Less alike than this share of the best is another design; comparing unlike circuits takes long and tells nothing.
+constexpr double worth_comparing = 0.6;
+// Enough to put designs in order; the version is told by a full comparison.
+constexpr double candidate_effort = 0.1;
+
 // FNV-1a, 32 bits (Fowler, Noll, Vo): the same everywhere, which std::hash is not.
 std::uint32_t hashed(std::string_view text, std::uint32_t start = 2166136261u) {
     for (unsigned char c : text) start = (start ^ c) * 16777619u;
@@ -163,7 +168,7 @@ std::vector<DesignMatch> likely_designs(const Archive& archive, const Circuit& b
     std::vector<DesignMatch> out;
     std::set<const ArchiveFamily*> taken;
     for (const auto& [alike, i] : order) {
-        if (out.size() == most || alike == 0) break;
+        if (out.size() == most || alike == 0 || alike < worth_comparing * order.front().first) break;
         const ArchiveEntry& entry = archive.entries[i];
         if (entry.digest == own_digest) continue;
         DesignMatch match{entry.file, "", entry.title, alike, {}, 0};
@@ -174,7 +179,9 @@ std::vector<DesignMatch> likely_designs(const Archive& archive, const Circuit& b
             if (!found->second->title.empty()) match.title = found->second->title;
         }
         Circuit drawing = as_drawing(read_circuit(read_file((fs::path(archive.folder) / match.file).string()), kinds));
-        match.comparison = compare(drawing, board);
+        CompareOptions options;
+        options.effort = candidate_effort;
+        match.comparison = compare(drawing, board, options);
         match.parts = match.comparison.drawing_parts;
         out.push_back(std::move(match));
     }

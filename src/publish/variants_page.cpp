@@ -119,7 +119,8 @@ public:
         write_beside(bounds.not_before && bounds.not_after ? "" : bounds.not_before ? "or later" : "or earlier", left, right, row);
     }
 
-    void draw_unit(const Unit& unit, std::size_t row, const std::string& version) {
+    // `trusted`: whether its date is used; one that is not is drawn thin, and said so.
+    void draw_unit(const Unit& unit, std::size_t row, const std::string& version, bool trusted) {
         page_.items.push_back(page_text(unit.label(), {box_.x, y(row) + 1}, page_style::small_size, true));
         page_.items.push_back(page_text(version, {box_.x + 22, y(row) + 1}, page_style::small_size));
         if (!unit.made || (!unit.made->earliest && !unit.made->latest)) {
@@ -129,10 +130,10 @@ public:
         const Date& made = *unit.made;
         const double left = made.earliest ? x(*made.earliest) : begin(), right = made.latest ? x(Day{made.latest->number + 1}) : end();
         const Dash dash = made.uncertain || made.approximate ? Dash::dashed : Dash::solid;
-        page_.items.push_back(Line{{{left + 0.4, y(row)}, {std::max(right - 0.4, left + 0.8), y(row)}}, {1.1, Ink::added, dash}, false, {}});
+        page_.items.push_back(Line{{{left + 0.4, y(row)}, {std::max(right - 0.4, left + 0.8), y(row)}}, {trusted ? 1.1 : 0.4, trusted ? Ink::added : Ink::faint, dash}, false, {}});
         tick(left, row);
         tick(std::max(right, left + 1.2), row);
-        write_beside(made.text, left, right, row);
+        write_beside(trusted ? made.text : made.text + ", contradicts its number; not used", left, right, row);
     }
 
 private:
@@ -177,7 +178,10 @@ void add_timeline(TextPages& pages, const GatheredFamily& family, const FamilyHi
         Timeline timeline(pages.page(), box, years);
         for (std::size_t i = 0; i < changes; ++i) timeline.draw_change(history.changes[i], i + 1, i);
         timeline.draw_axis(years, rows);
-        for (std::size_t i = 0; i < units; ++i) timeline.draw_unit(family.units[first + i], changes + i, versions[first + i]);
+        for (std::size_t i = 0; i < units; ++i) {
+            const bool trusted = std::none_of(history.misdated.begin(), history.misdated.end(), [&](const Misdated& m) { return m.unit == first + i; });
+            timeline.draw_unit(family.units[first + i], changes + i, versions[first + i], trusted);
+        }
     }
     pages.paragraph("A bar is the days that a date can mean, dashed where the date itself is uncertain.");
 }
