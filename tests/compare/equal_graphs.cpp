@@ -30,7 +30,7 @@ public:
             return static_cast<unsigned>(graph.colour.size() - 1);
         };
         std::vector<unsigned> nets;
-        for (std::size_t i = 0; i < circuit.nets.size(); ++i) nets.push_back(vertex("net"));
+        for (const Net& net : circuit.nets) nets.push_back(net.pins.empty() ? 0 : vertex("net"));
         std::map<std::string, unsigned> packages;
         for (const Section& section : sections_of(circuit)) {
             const Part& part = circuit[section.part];
