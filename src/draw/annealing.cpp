@@ -184,7 +184,8 @@ Placed anneal(Layout& layout, const PlacingOptions& options, Dice dice) {
     const double hot = options.cool ? options.warm : options.hot, cold = options.cold;
     std::vector<Change> changes;
     bool have_best = false;
-    for (int k = 0; k < steps; ++k) {
+    const auto stopped = [&] { return options.stop && options.stop->load(std::memory_order_relaxed); };
+    for (int k = 0; k < steps && !stopped(); ++k) {
         const double share = static_cast<double>(k) / (steps - 1);
         const int temperature = static_cast<int>(std::lround(hot * std::pow(cold / hot, share) * sub * 16));   // 1/256
         layout.set_overlap_weight(options.cool ? 256 : static_cast<int>(std::lround(256 * std::min(1.0, 0.15 + 0.85 * share / 0.57))));
@@ -196,7 +197,7 @@ Placed anneal(Layout& layout, const PlacingOptions& options, Dice dice) {
         }
         const long long rounds = total * (k + 1) / steps - total * k / steps;
         for (long long m = 0; m < rounds; ++m) {
-            if ((m & 1023) == 0 && options.stop && options.stop->load(std::memory_order_relaxed)) break;
+            if ((m & 1023) == 0 && stopped()) break;
             int difference = 0;
             if (!moves.propose(changes, k * 256 / steps)) continue;
             const int passes = static_cast<int>(static_cast<long long>(temperature) * thresholds[dice.next() >> 20] / 4096);   // sixteenths

@@ -134,6 +134,14 @@ TEST_CASE("a changed value moves nothing") {
     }
 }
 
+TEST_CASE("stopped at once, what is drawn is still true") {
+    const Circuit circuit = measured_circuit("a");
+    const std::atomic<bool> stop{true};
+    DrawOptions options;
+    options.stop = &stop;
+    CHECK(wrong_nets(circuit, draw_picture(circuit, options).sheets) == "");
+}
+
 TEST_CASE("an empty circuit is one sheet with its furniture") {
     const Picture picture = draft_picture(drawing(""));
     REQUIRE(picture.sheets.size() == 1);
