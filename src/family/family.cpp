@@ -124,12 +124,12 @@ Cell merged(const std::vector<const Told*>& told) {
 }
 
 // A place that no finding names is as drawn, unless its part was not reached at all.
-Cell unnamed_cell(const GatheredFamily& family, const PlaceRow& row, const std::vector<Told>& told) {
+Cell unnamed_cell(const PlaceRow& row, const std::vector<Told>& told) {
     Cell cell;
     cell.text = row.drawn;
     // A pin's place is not known where the whole part is missing or untraced.
     std::string ref = row.place.substr(0, row.place.find('.'));
-    if (ref == row.place || !family.base->part(ref)) return cell;
+    if (ref == row.place) return cell;
     for (const Told& t : told)
         if (t.place == ref && (t.cell.state == CellState::absent || t.cell.state == CellState::untraced)) {
             cell.state = CellState::untraced;
@@ -143,7 +143,7 @@ std::vector<Cell> row_cells(const GatheredFamily& family, const std::vector<Told
     for (const PlaceRow& row : family.rows) {
         std::vector<const Told*> here;
         for (const Told& t : told) if (t.place == row.place) here.push_back(&t);
-        cells.push_back(here.empty() ? unnamed_cell(family, row, told) : merged(here));
+        cells.push_back(here.empty() ? unnamed_cell(row, told) : merged(here));
     }
     return cells;
 }

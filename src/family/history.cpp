@@ -18,6 +18,7 @@ struct Run { std::string text; std::vector<std::size_t> units; };
 struct Analysis {
     const GatheredFamily& family;
     std::set<std::size_t> misdated;
+    std::vector<char> twice;   // by unit: another has its number too
 
     bool numbered(std::size_t unit) const { return !family.units[unit].serial.empty(); }
     const std::optional<Date>& made(std::size_t unit) const { return family.units[unit].made; }
@@ -109,6 +110,7 @@ struct RowChange {
 
 // Two files of one number that show different things here: neither can be ordered.
 bool is_duplicate(const Analysis& a, const PlaceRow& row, std::size_t unit) {
+    if (!a.twice[unit]) return false;
     for (std::size_t other = 0; other < row.cells.size(); ++other)
         if (other != unit && a.numbered(unit) && a.family.units[other].serial == a.family.units[unit].serial &&
             row.cells[other].state != CellState::untraced && row.cells[other].text != row.cells[unit].text)
@@ -294,7 +296,10 @@ Side side_of(const FamilyHistory& history, std::size_t change, const PlaceChange
 
 FamilyHistory read_history(const GatheredFamily& family) {
     FamilyHistory out;
-    Analysis a{family, {}};
+    Analysis a{family, {}, {}};
+    std::map<std::string, std::size_t> numbers;
+    for (const Unit& unit : family.units) ++numbers[unit.serial];
+    for (const Unit& unit : family.units) a.twice.push_back(numbers[unit.serial] > 1);
     out.misdated = find_misdated(a);
     std::vector<RowChange> rows;
     for (std::size_t r = 0; r < family.rows.size(); ++r) read_row(a, r, out, rows);

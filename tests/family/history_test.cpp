@@ -163,3 +163,119 @@ TEST_CASE("thirty families with a known history are told as they were, or as not
 TEST_CASE("three hundred families with a known history are told as they were, or as not decidable", "[long]") {
     for (std::uint64_t seed = 31; seed <= 330; ++seed) check_family(seed);
 }
+
+namespace {
+
+// A family of one resistor that matters, by number, date and what is there.
+struct Member { std::string serial, made, value, found; };
+struct Hand { GatheredFamily table; FamilyHistory history; };
+
+Hand hand(const std::string& drawn, const std::vector<Member>& members) {
+    ScratchFolder folder;
+    auto text = [](const std::string& root, const std::string& value, const std::string& found) {
+        return "<" + root + " xmlns=\"urn:tallyboard:circuit:1\"><part ref=\"R1\" kind=\"resistor\" " + (value.empty() ? "" : "value=\"" + value + "\" ") +
+               "pins=\"IN OUT\">" + found + "</part><part ref=\"R2\" kind=\"resistor\" value=\"1M\" pins=\"OUT 0V\"/>" +
+               "<part ref=\"C1\" kind=\"capacitor\" value=\"10n\" pins=\"IN 0V\"/></" + root + ">";
+    };
+    auto write = [&](const std::string& name, const std::string& bytes) { write_file((folder.path() / name).string(), bytes); };
+    write("base.xml", text("circulated", drawn, ""));
+    std::string list;
+    for (std::size_t i = 0; i < members.size(); ++i) {
+        const Member& m = members[i];
+        write(fmt::format("{}.xml", i), text("as-found", m.value, m.found));
+        list += fmt::format("<member file=\"{}.xml\"", i) + (m.serial.empty() ? "" : " serial=\"" + m.serial + "\"") + (m.made.empty() ? "" : " made=\"" + m.made + "\"") + "/>";
+    }
+    write("family.xml", "<family xmlns=\"urn:tallyboard:circuit:1\"><base file=\"base.xml\"/>" + list + "</family>");
+    Hand out{gather(read_family(read_file((folder.path() / "family.xml").string())), built_in_kinds()), {}};
+    out.history = read_history(out.table);
+    return out;
+}
+
+}  // namespace
+
+TEST_CASE("a change is bounded by the units on either side of it, in numbers and in days") {
+    Hand h = hand("47k", {{"00731", "1972?", "56k", ""}, {"00410", "1971", "47k", ""}, {"00902", "1973-05", "56k", ""}, {"00058", "1968", "47k", ""}});
+    REQUIRE(h.history.changes.size() == 1);
+    CHECK(h.history.changes[0].says == "R1 47k to 56k: after 00410 (1971), by 00731 (1972?); seen on 2 units before and 2 after");
+    CHECK(h.history.changes[0].bounds.not_before->to_text() == "1971-01-01");
+    CHECK(h.history.changes[0].bounds.not_after->to_text() == "1972-12-31");
+}
+
+TEST_CASE("one more unit tightens the bounds") {
+    std::vector<Member> members{{"100", "1968", "47k", ""}, {"900", "1975", "56k", ""}, {"950", "1976", "56k", ""}};
+    Hand wide = hand("47k", members);
+    members.push_back({"500", "1970", "56k", ""});
+    Hand narrow = hand("47k", members);
+    REQUIRE(wide.history.changes.size() == 1);
+    REQUIRE(narrow.history.changes.size() == 1);
+    CHECK(*narrow.history.changes[0].bounds.not_after < *wide.history.changes[0].bounds.not_after);
+}
+
+TEST_CASE("a unit whose place is not traced still bounds the days by its number") {
+    Hand h = hand("47k", {{"1", "1968", "47k", ""}, {"2", "1969", "", ""}, {"3", "197X", "47k", ""}, {"4", "", "56k", ""}, {"5", "1972", "56k", ""}});
+    REQUIRE(h.history.changes.size() == 1);
+    CHECK(h.history.changes[0].bounds.not_before->to_text() == "1970-01-01");
+    CHECK(h.history.changes[0].bounds.not_after->to_text() == "1972-12-31");
+}
+
+TEST_CASE("what one unit has among others is its own, at a change too") {
+    Hand h = hand("47k", {{"1", "", "47k", ""}, {"2", "", "47k", ""}, {"3", "", "33k", ""}, {"4", "", "56k", ""}, {"5", "", "56k", ""}});
+    REQUIRE(h.history.own.size() == 1);
+    CHECK(h.history.own[0].says == "R1 of 3 is 33k there, of no other unit: probably a repair");
+    REQUIRE(h.history.changes.size() == 1);
+    CHECK(h.history.changes[0].places[0].to == "56k");
+}
+
+TEST_CASE("a single unit at the end of the numbers is not decidable") {
+    Hand h = hand("47k", {{"1", "", "47k", ""}, {"2", "", "47k", ""}, {"3", "", "56k", ""}});
+    CHECK(h.history.changes.empty());
+    REQUIRE(h.history.undecided.size() == 1);
+    CHECK(h.history.undecided[0].says.find("not decidable") != std::string::npos);
+}
+
+TEST_CASE("a value that comes back is told as an order not kept, and is no change") {
+    Hand h = hand("47k", {{"1", "", "47k", ""}, {"2", "", "56k", ""}, {"3", "", "47k", ""}, {"4", "", "56k", ""}});
+    CHECK(h.history.changes.empty());
+    REQUIRE(h.history.undecided.size() == 1);
+    CHECK(h.history.undecided[0].says == "R1: the order of the numbers is not kept: 47k (1), 56k (2), 47k (3), 56k (4)");
+}
+
+TEST_CASE("a part marked as replaced is later work, whatever stands there") {
+    Hand h = hand("47k", {{"1", "", "47k", ""}, {"2", "", "56k", "<found status=\"replaced\"/>"}, {"3", "", "56k", "<found status=\"replaced\"/>"}});
+    CHECK(h.history.changes.empty());
+    CHECK(h.history.own.size() == 2);
+}
+
+TEST_CASE("two files of one number that differ are told and count for nothing there") {
+    Hand h = hand("47k", {{"1", "", "47k", ""}, {"2", "", "47k", ""}, {"2", "", "56k", ""}, {"3", "", "56k", ""}, {"4", "", "56k", ""}});
+    CHECK(h.table.remarks.size() == 1);
+    REQUIRE(h.history.changes.size() == 1);
+    CHECK(h.table.units[*h.history.changes[0].bounds.after].serial == "1");
+    CHECK(h.table.units[*h.history.changes[0].bounds.by].serial == "3");
+}
+
+TEST_CASE("of two dates that contradict only each other neither is used") {
+    Hand h = hand("47k", {{"1", "1975", "47k", ""}, {"2", "1970", "56k", ""}, {"3", "", "56k", ""}});
+    CHECK(h.history.misdated.size() == 2);
+    REQUIRE(h.history.changes.size() == 1);
+    CHECK_FALSE(h.history.changes[0].bounds.not_before);
+    CHECK_FALSE(h.history.changes[0].bounds.not_after);
+}
+
+TEST_CASE("what every unit has otherwise than drawn is the drawing's, not a change") {
+    Hand h = hand("47k", {{"1", "", "56k", ""}, {"2", "", "56k", ""}});
+    CHECK(h.history.changes.empty());
+    CHECK(h.history.common.size() == 1);
+}
+
+TEST_CASE("a unit without a number supports what it shows, and its date counts") {
+    Hand h = hand("47k", {{"1", "", "47k", ""}, {"2", "", "47k", ""}, {"3", "1980", "56k", ""}, {"4", "", "56k", ""}, {"", "1972", "56k", ""}});
+    REQUIRE(h.history.changes.size() == 1);
+    CHECK(h.history.changes[0].new_units == 3);
+    CHECK(h.history.changes[0].bounds.not_after->to_text() == "1972-12-31");
+}
+
+TEST_CASE("the table as CSV quotes what needs it") {
+    Hand h = hand("47k", {{"1,5", "", "56k", ""}, {"2", "1970", "47k", ""}});
+    CHECK(table_csv(h.table) == "place,drawn,\"1,5\",2 (1970)\r\nR1,47k,56k,47k\r\n");
+}
