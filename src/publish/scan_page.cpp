@@ -45,21 +45,39 @@ double crowding(const std::vector<Floating>& all, std::size_t n, Point at, const
     return crowd;
 }
 
-// Nearest free place round the target, looking first away from the picture's middle, where there is most room.
-void float_freely(std::vector<Floating>& all, const Box& picture) {
+// The share of dark pixels under a balloon: what it would hide of the print. Known for pictures decoded here; else 0.
+double hidden_print(const ScanSection& section, const Box& picture, Point at, double radius) {
+    const Image& image = section.picture;
+    if (image.rgb.empty()) return 0;
+    constexpr int steps = 9;
+    int dark = 0;
+    for (int i = 0; i < steps; ++i)
+        for (int k = 0; k < steps; ++k) {
+            const double x = at.x + radius * (2.0 * i / (steps - 1) - 1), y = at.y + radius * (2.0 * k / (steps - 1) - 1);
+            const int column = static_cast<int>((x - picture.x) / picture.w * image.width), row = static_cast<int>((y - picture.y) / picture.h * image.height);
+            if (column < 0 || row < 0 || column >= image.width || row >= image.height) continue;
+            const auto* pixel = reinterpret_cast<const unsigned char*>(image.rgb.data()) + 3 * (static_cast<std::size_t>(row) * static_cast<std::size_t>(image.width) + static_cast<std::size_t>(column));
+            dark += pixel[0] + pixel[1] + pixel[2] < 3 * 128;
+        }
+    return static_cast<double>(dark) / (steps * steps);
+}
+
+// A free place near the target, looking first away from the picture's middle, where there is most room: on no other balloon, hiding no
+// print, with a short leader, in this order.
+void float_freely(std::vector<Floating>& all, const ScanSection& section, const Box& picture) {
     const Point middle{picture.x + picture.w / 2, picture.y + picture.h / 2};
     for (std::size_t n = 0; n < all.size(); ++n) {
         Floating& one = all[n];
         const double outward = std::atan2(one.target.y - middle.y, one.target.x - middle.x);
         double least = 1e9;
-        for (double away = one.radius + 4; away < one.radius + 60 && least > 0; away += 3)
-            for (int k = 0; k < 24 && least > 0; ++k) {
+        for (double away = one.radius + 4; away < one.radius + 40; away += 2)
+            for (int k = 0; k < 24; ++k) {
                 const double angle = outward + (k % 2 ? 1 : -1) * ((k + 1) / 2) * std::numbers::pi / 12;
                 const Point at{one.target.x + away * std::cos(angle), one.target.y + away * std::sin(angle)};
-                if (const double crowd = crowding(all, n, at, picture); crowd < least - 1e-9) {
-                    least = crowd;
-                    one.at = at;
-                }
+                const double score = 10 * crowding(all, n, at, picture) + 8 * hidden_print(section, picture, at, one.radius) + 0.05 * away;
+                if (score >= least - 1e-9) continue;
+                least = score;
+                one.at = at;
             }
     }
 }
@@ -98,7 +116,7 @@ void add_scan(TextPages& pages, Document& document, const ScanSection& section) 
     page.items.push_back(Line{{{picture.x, picture.y}, {picture.x + picture.w, picture.y}, {picture.x + picture.w, picture.y + picture.h}, {picture.x, picture.y + picture.h}},
                               {0.25, Ink::normal, Dash::solid}, true, {}});
     std::vector<Floating> balloons = gathered(section, picture, scale);
-    float_freely(balloons, picture);
+    float_freely(balloons, section, picture);
     for (const Floating& one : balloons) draw_leader(page, one);
     for (const Floating& one : balloons) draw_balloon(page, one);
 
