@@ -29,15 +29,41 @@ struct Answer {
 constexpr int provable_parts = 800;
 constexpr std::size_t most_readings = 64;
 
+// Rounds of ruin and rebuild before the first look at a proof, and after one that failed.
+constexpr int first_rounds = 40, further_rounds = 200;
+// Up to this many parts another start from nothing costs little.
+constexpr int cheap_start = 1000;
+
+int counted_rounds(int rounds, const CompareOptions& options) { return std::max(1, static_cast<int>(rounds * options.effort)); }
+
 Solution best_solution(const Problem& problem, const CompareOptions& options) {
     const Surroundings around = look_around(problem);
-    const Solution first = first_solution(problem, around, {}, 1);
-    return search(problem, around, first, static_cast<int>(200 * options.effort), 0, 1);
+    Solution first = first_solution(problem, around, {}, 1);
+    if (around.references_kept()) {   // of equal cost the one that keeps them: so ties are settled
+        GrowHabit habit;
+        habit.names = true;
+        Solution by_name = first_solution(problem, around, habit, 1);
+        if (by_name.cost <= first.cost) first = std::move(by_name);
+    }
+    return search(problem, around, first, counted_rounds(first_rounds, options), 0, 1);
+}
+
+// Goes on from `best`, and once from another start.
+Solution better_solution(const Problem& problem, const Solution& best, const CompareOptions& options) {
+    const Surroundings around = look_around(problem);
+    Solution out = search(problem, around, best, counted_rounds(further_rounds, options), 0, 2);
+    if (problem.drawing.parts() > cheap_start) return out;
+    GrowHabit habit;
+    habit.noise = 16;
+    habit.deepest = 3;
+    const Solution other = search(problem, around, first_solution(problem, around, habit, 7), counted_rounds(further_rounds, options), 0, 3);
+    return other.cost < out.cost ? other : out;
 }
 
 int bound_of(const Problem& problem, int cost, const CompareOptions& options) {
     if (problem.drawing.parts() + problem.board.parts() > provable_parts) return 0;
-    return lower_bound(problem, cost, static_cast<int>(1000 * options.effort));
+    // A dear answer is seldom proved: fewer steps show how far the bound gets.
+    return lower_bound(problem, cost, counted_rounds(cost <= 16 ? 1500 : 400, options));
 }
 
 // Tries each reading of several parts as one, keeps the cheapest, and bounds them all.
@@ -68,17 +94,19 @@ void try_readings(Answer& answer, const CompareOptions& options) {
             if (answer.bound > 0) answer.bound = std::min(answer.bound, bound_of(*reading, cost, options));
     };
     bound_all();
-    if (answer.bound < answer.solution.cost && is_tiny(*plain)) {
+    if (answer.bound < answer.solution.cost) {
         const int before = answer.solution.cost;
-        auto look_everywhere = [&](const Problem& problem) {
-            Solution none_yet = answer.solution;
-            Solution solution = exhaust(problem, none_yet, static_cast<int>(20000 * options.effort));
+        auto take = [&](const Problem& problem, Solution solution) {
             if (solution.cost >= answer.solution.cost) return;
             answer.solution = std::move(solution);
             best = &problem;
         };
-        look_everywhere(*plain);
-        for (const auto& reading : readings) look_everywhere(*reading);
+        take(*best, better_solution(*best, answer.solution, options));
+        if (is_tiny(*plain)) {
+            const int trials = counted_rounds(20000, options);
+            take(*plain, exhaust(*plain, answer.solution, trials));
+            for (const auto& reading : readings) take(*reading, exhaust(*reading, answer.solution, trials));
+        }
         if (answer.solution.cost < before) bound_all();
     }
     answer.problem = best == plain.get() ? std::make_unique<Problem>(*plain) : std::make_unique<Problem>(*best);

@@ -27,6 +27,7 @@ public:
 
     void run() {
         bind();
+        if (habit_.names) join_namesakes();
         for (int p : drawn_) offer_around_part(p);
         follow();
         while (plant_seeds()) {}
@@ -43,6 +44,14 @@ private:
         for (int p : drawn_) {
             const int q = problem_.drawing.bound_to[p];
             if (q != none && pairing_.partner(p) == none && pairing_.partner_of_found(q) == none) join(p, q);
+        }
+    }
+
+    void join_namesakes() {
+        for (int p : drawn_) {
+            const int q = around_.drawn_namesake[p];
+            if (q == none || !free_pair(p, q)) continue;
+            if (const int cost = problem_.pair_cost(p, q); cost == 0 || cost == 1) pairing_.pair(p, q, pairing_.best_map(p, q));
         }
     }
 

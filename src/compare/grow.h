@@ -14,6 +14,7 @@ struct GrowHabit {
     int least = 0;                     // … to this one, before groups are told apart
     int noise = 0;                     // added to scores, 0 … noise - 1
     bool plain = false;                // seeds by colours without kind and value first
+    bool names = false;                // begin with parts of equal reference whose kind and value allow it
 };
 
 // Pairs what is free of the parts listed: seeds by colours that one part alone has on each side, growth along paired nets by

@@ -103,6 +103,16 @@ void colour_in_steps(const Side& side, const std::vector<std::uint64_t>& termina
 
 }  // namespace
 
+bool Surroundings::references_kept() const {
+    int namesakes = 0, alike = 0;
+    for (std::size_t p = 0; p < drawn_namesake.size(); ++p) {
+        if (drawn_namesake[p] == none) continue;
+        ++namesakes;
+        alike += likeness(static_cast<int>(p), drawn_namesake[p]) >= 1;
+    }
+    return namesakes > 0 && 2 * alike >= namesakes;
+}
+
 int Surroundings::likeness(int p, int q) const {
     int depth = -1;
     while (depth + 1 < colour_depths && drawn[depth + 1][p] == found[depth + 1][q]) ++depth;
