@@ -1,7 +1,6 @@
 #include "compare/cells.h"
 
 #include <algorithm>
-#include <map>
 
 #include "compare/costs.h"
 
@@ -183,14 +182,18 @@ struct Matching {
 }  // namespace
 
 int greatest_weight_matching(const std::vector<MatchEdge>& given, std::vector<char>* taken) {
-    std::map<int, int> row_of, column_of;
-    std::vector<MatchEdge> edges;
-    for (const MatchEdge& edge : given) {
-        const int row = row_of.try_emplace(edge.row, static_cast<int>(row_of.size())).first->second;
-        const int column = column_of.try_emplace(edge.column, static_cast<int>(column_of.size())).first->second;
-        edges.push_back({row, column, edge.weight});
+    std::vector<int> rows, columns;
+    for (const MatchEdge& edge : given) rows.push_back(edge.row), columns.push_back(edge.column);
+    for (std::vector<int>* list : {&rows, &columns}) {
+        std::sort(list->begin(), list->end());
+        list->erase(std::unique(list->begin(), list->end()), list->end());
     }
-    Matching matching{edges, std::vector<int>(row_of.size(), -1), std::vector<int>(column_of.size(), -1)};
+    auto number_in = [](const std::vector<int>& list, int n) {
+        return static_cast<int>(std::lower_bound(list.begin(), list.end(), n) - list.begin());
+    };
+    std::vector<MatchEdge> edges;
+    for (const MatchEdge& edge : given) edges.push_back({number_in(rows, edge.row), number_in(columns, edge.column), edge.weight});
+    Matching matching{edges, std::vector<int>(rows.size(), -1), std::vector<int>(columns.size(), -1)};
     while (matching.augment()) {}
     int weight = 0;
     if (taken) taken->assign(edges.size(), 0);

@@ -63,7 +63,7 @@ Solution better_solution(const Problem& problem, const Solution& best, const Com
 int bound_of(const Problem& problem, int cost, const CompareOptions& options) {
     if (problem.drawing.parts() + problem.board.parts() > provable_parts) return 0;
     // A dear answer is seldom proved: fewer steps show how far the bound gets.
-    return lower_bound(problem, cost, counted_rounds(cost <= 16 ? 1500 : 400, options));
+    return lower_bound(problem, cost, counted_rounds(cost <= 16 ? 1500 : 150, options));
 }
 
 // Tries each reading of several parts as one, keeps the cheapest, and bounds them all.

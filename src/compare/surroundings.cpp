@@ -108,9 +108,9 @@ bool Surroundings::references_kept() const {
     for (std::size_t p = 0; p < drawn_namesake.size(); ++p) {
         if (drawn_namesake[p] == none) continue;
         ++namesakes;
-        alike += likeness(static_cast<int>(p), drawn_namesake[p]) >= 1;
+        alike += likeness(static_cast<int>(p), drawn_namesake[p]) >= 0;
     }
-    return namesakes > 0 && 2 * alike >= namesakes;
+    return namesakes > 0 && 3 * alike >= 2 * namesakes;
 }
 
 int Surroundings::likeness(int p, int q) const {

@@ -19,7 +19,7 @@ struct Surroundings {
     std::vector<int> drawn_namesake;   // drawn part -> found part of equal reference, none
     std::vector<int> net_namesake;     // drawn net -> found net of equal name, none
 
-    // Whether most parts of equal reference look alike with their neighbours too: then the board has kept the drawing's references.
+    // Whether two thirds of the parts of equal reference are of equal kind and value: then the board has kept the drawing's references.
     bool references_kept() const;
 
     // To how many steps the surroundings of p and q look alike; -1: not even the parts.
