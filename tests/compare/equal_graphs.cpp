@@ -65,9 +65,10 @@ private:
         if (classes.empty()) {
             for (std::uint32_t i = 0; i < names.size(); ++i) classes.push_back(i);
             for (const auto& order : allowed_orders(circuit.kinds, section.kind, names))
-                for (std::uint32_t i = 0; i < order.size(); ++i) classes[i] = std::min(classes[i], order[i]);
+                for (std::uint32_t i = 0; i < order.size(); ++i)   // by name: the order in the file says nothing
+                    if (names[order[i]] < names[classes[i]]) classes[i] = order[i];
         }
-        const bool all_alike = std::all_of(classes.begin(), classes.end(), [](std::uint32_t c) { return c == 0; });
+        const bool all_alike = std::all_of(classes.begin(), classes.end(), [&](std::uint32_t c) { return c == classes[0]; });
         for (std::uint32_t i = 0; i < section.pins.size(); ++i) {
             if (section.pins[i].state != PinState::traced) continue;
             if (all_alike) { join(graph, at, nets[section.pins[i].net.index]); continue; }
