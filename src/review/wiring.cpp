@@ -45,7 +45,7 @@ class WiringPlan {
 public:
     WiringPlan(const Circuit& drawing, const Circuit& board, const Comparison& comparison, const Accepts& accepts)
         : drawing_(drawing), board_(board), comparison_(comparison), accepts_(accepts),
-          terminals_(paired_terminals(drawing, board, comparison)), linked_(drawing.nets.size()), drawn_(drawing.nets.size()),
+          terminals_(paired_terminals(drawing, board, comparison)), drawn_(drawing.nets.size()),
           found_(board.nets.size()), pieces_(board.nets.size()), nodes_(drawing.nets.size()),
           names_(drawing) {
         make_classes();
@@ -66,7 +66,6 @@ private:
     // Nets as the comparison counts them: links are one net; so are the two nets of what is inserted or bypassed. `pieces_`
     // holds only those insertions as one that are not carried out.
     void make_classes() {
-        join_conductors(drawing_, linked_);
         join_conductors(drawing_, drawn_);
         join_conductors(board_, found_);
         join_conductors(board_, pieces_);
@@ -188,10 +187,10 @@ private:
             for (std::size_t net : nets) nodes_.join(net, node);
         }
         with_links_ = nodes_;
-        for (std::size_t net = 0; net < linked_.size(); ++net) with_links_.join(net, linked_.of(net));
+        for (std::size_t net = 0; net < drawn_.size(); ++net) with_links_.join(net, drawn_.of(net));
     }
 
-    // Whether a node is the net a pin stands on anyway, links counted.
+    // Whether a node is the net a pin stands on anyway, links counted, and what a bypass that is not carried out stands between.
     bool is_own(std::size_t node, NetId own) const {
         return node < with_links_.size() && with_links_.of(node) == with_links_.of(own.index);
     }
@@ -293,9 +292,9 @@ private:
     const Comparison& comparison_;
     const Accepts& accepts_;
     const std::vector<Terminal> terminals_;
-    Classes linked_, drawn_, found_, pieces_;
+    Classes drawn_, found_, pieces_;
     Classes nodes_;                                    // drawn nets, then new ones
-    Classes with_links_;                               // the same, links counted
+    Classes with_links_;                               // the same, links and bypasses counted
     NetNames names_;
     std::map<PinId, bool> moved_;                      // drawn pin → accepted
     std::set<PinId> listed_, unknown_;

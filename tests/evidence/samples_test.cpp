@@ -6,21 +6,33 @@
 
 using namespace tallyboard;
 
-TEST_CASE("on the samples every suggestion is what their technician decided") {
-    const std::string folder = TALLYBOARD_SOURCE_DIR "/samples/";
-    const std::string names[][2] = {{"tern-t12/tern-t12", "-00731"}, {"corrie-22/corrie-22", "-1186"}, {"dunlin-d4/dunlin-d4", "-2093"}};
+namespace {
+
+// How many findings their technician decided; each is held against the suggestion.
+int held_against_decisions(const std::string& name, const std::string& serial) {
+    const std::string path = TALLYBOARD_SOURCE_DIR "/samples/" + name;
+    const Circuit drawn = read_circuit(read_file(path + ".drawing.xml"), built_in_kinds());
+    const Circuit found = read_circuit(read_file(path + serial + ".board.xml"), built_in_kinds());
+    const Review review = read_review(read_file(path + serial + ".review.xml"));
     int decided = 0;
-    for (const auto& [name, serial] : names) {
-        const Circuit drawn = read_circuit(read_file(folder + name + ".drawing.xml"), built_in_kinds());
-        const Circuit found = read_circuit(read_file(folder + name + serial + ".board.xml"), built_in_kinds());
-        const Review review = read_review(read_file(folder + name + serial + ".review.xml"));
-        for (const Assessment& assessment : assess(drawn, found, compare(drawn, found)).findings) {
-            const Decision* decision = decision_on(review, assessment.finding);
-            if (!decision) continue;
-            ++decided;
-            INFO(name << " " << assessment.finding << " by " << assessment.rule);
-            CHECK(std::string(decision_word(assessment.suggestion)) == std::string(decision_word(decision->is)));
-        }
+    for (const Assessment& assessment : assess(drawn, found, compare(drawn, found)).findings) {
+        const Decision* decision = decision_on(review, assessment.finding);
+        if (!decision) continue;
+        ++decided;
+        INFO(name << " " << assessment.finding << " by " << assessment.rule);
+        CHECK(std::string(decision_word(assessment.suggestion)) == std::string(decision_word(decision->is)));
     }
-    CHECK(decided >= 25);
+    return decided;
+}
+
+}  // namespace
+
+TEST_CASE("on the samples every suggestion is what their technician decided") {
+    CHECK(held_against_decisions("tern-t12/tern-t12", "-00731") >= 8);
+    CHECK(held_against_decisions("corrie-22/corrie-22", "-1186") >= 10);
+}
+
+// Proving this comparison takes half a minute.
+TEST_CASE("on the mixer channel every suggestion is what its technician decided", "[long]") {
+    CHECK(held_against_decisions("dunlin-d4/dunlin-d4", "-2093") >= 9);
 }
