@@ -114,14 +114,18 @@ private:
         const int q = pairing_.partner(p), was = pairing_.map(p), cost = pairing_.cost();
         const PinMaps& maps = problem_.maps_of(p, q);
         const std::size_t mark = pairing_.mark();
-        if (maps.count > 150) {
+        // Of a package's many maps only those that agree about as well as the best, but on boards of a few parts all.
+        std::vector<char> worth(maps.count, 1);
+        if (maps.count > 12 && (problem_.drawing.parts() > 8 || maps.count > 150)) {
             pairing_.unpair(p);
-            const int best = pairing_.best_map(p, q);
-            pairing_.pair(p, q, best);
-            return best != was && keep_if_cheaper(cost, mark, {p});
+            std::vector<int> agreement;
+            for (int k = 0; k < maps.count; ++k) agreement.push_back(pairing_.agreement(p, q, k));
+            pairing_.take_back(mark);
+            const int best = *std::max_element(agreement.begin(), agreement.end());
+            for (int k = 0; k < maps.count; ++k) worth[k] = agreement[k] >= best - 1;
         }
         for (int k = 0; k < maps.count; ++k) {
-            if (k == was) continue;
+            if (k == was || !worth[k]) continue;
             pairing_.unpair(p);
             pairing_.pair(p, q, k);
             if (keep_if_cheaper(cost, mark, {p})) return true;
