@@ -152,7 +152,7 @@ int identify_command(const Arguments& arguments) {
     options.place(path, "BOARD", "the board on the bench");
     options.text(family, "--family", "FILE|FOLDER", "a family file; or a folder of families, drawings and boards");
     options.flag(json, "--json", "print as JSON");
-    options.number(family_options.effort, "--effort", "X", "how long to search for each board; 1 is usual", 0.01, 1000);
+    options.number(family_options.effort, "--effort", "X", "how long to search for each board; 1 is usual; large families need less", 0.001, 1000);
     options.whole(family_options.threads, "--threads", "N", "at most so many threads (the result is the same)", 1, 256);
     knowledge.add_kinds_option(options);
     options.note("A folder is indexed once, in its file .tallyboard-index, which may be deleted; a folder that cannot be written works without.");
