@@ -50,7 +50,7 @@ Tracing::Tracing(const Circuit& board, const Circuit* drawing, const TracingOpti
         if (part.fit == Fit::no) continue;
         for (std::uint32_t i = 0; i < part.pins.size(); ++i) {
             const Pin& pin = part.pins[i];
-            if (pin.state == PinState::nowhere) continue;
+            if (pin.state == PinState::nowhere || pin.state == PinState::undrawn) continue;
             node_of_[p][i] = pins_.size();
             pins_.push_back({PartId{p}, i});
             bool named = typed(board, pin);

@@ -6,6 +6,7 @@
 #include "cli/correction.h"
 #include "cli/terminal.h"
 #include "compare/compare.h"
+#include "compare/why.h"
 #include "publish/pair_graph.h"
 #include "publish/svg.h"
 
@@ -14,7 +15,7 @@ namespace tallyboard {
 int compare_command(const Arguments& arguments) {
     std::string drawing_path, board_path;
     bool json = false, check = false;
-    std::optional<std::string> corrected, review_path, graph;
+    std::optional<std::string> corrected, review_path, graph, why_ref;
     CompareOptions compare_options;
     Knowledge knowledge;
     Settings settings;
@@ -28,6 +29,7 @@ int compare_command(const Arguments& arguments) {
     options.text(review_path, "--review", "FILE", "decisions and pairs fixed by hand; only what is decided `drawing` is corrected");
     options.number(compare_options.effort, "--effort", "X", "how long to search and prove; 1 is usual", 0.01, 1000);
     options.whole(compare_options.threads, "--threads", "N", "at most so many threads (the result is the same)", 1, 256);
+    options.text(why_ref, "--why", "REF", "what speaks for that part's partner, and what the next best would cost");
     options.text(graph, "--graph", "OUT.svg|OUT.dot", "the pairing as a plain graph: agreeing parts grey, findings marked");
     options.flag(check, "--check", "count the cost once more by plain loops, and fail if it differs");
     options.text(settings.by, "--by", "NAME", "with --corrected: who corrected it, for its <revision>");
@@ -61,6 +63,10 @@ int compare_command(const Arguments& arguments) {
                                                     : write_svg(graph_document(drawing.about.title, pairing, pair_graph_legend())));
     }
     if (corrected) write_file(*corrected, corrected_text(drawing, board, comparison, review, settings));
+    if (why_ref) {
+        print(why_text(why(drawing, board, comparison, *why_ref, compare_options)));
+        return comparison.agree ? exit_agree : exit_differ;
+    }
     print(json ? comparison_json(drawing, board, comparison) : comparison_text(drawing, board, comparison));
     return comparison.agree ? exit_agree : exit_differ;
 }

@@ -39,6 +39,15 @@ std::string wrapped(const std::string& text, std::size_t indent, std::size_t wid
     return out;
 }
 
+std::string why_text(const Why& why) {
+    std::string out = wrapped(why.says, 0) + "\n";
+    for (const std::string& line : why.speaks_for) out += "  for      " + wrapped(line, 11) + "\n";
+    for (const std::string& line : why.speaks_against) out += "  against  " + wrapped(line, 11) + "\n";
+    for (const Alternative& other : why.alternatives)
+        out += fmt::format("  with {} the least found costs {} instead of {}{}\n", other.board, other.cost, why.cost, other.proved ? ", proved" : "");
+    return out;
+}
+
 std::string comparison_text(const Circuit& drawing, const Circuit& board, const Comparison& c) {
     std::string out = side_line("Drawing", drawing, c.drawing_parts, c.drawing_nets) +
                       side_line("Board", board, c.board_parts, c.board_nets);

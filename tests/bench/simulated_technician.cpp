@@ -57,7 +57,7 @@ std::size_t fixed_order_tests(const Circuit& truth) {
         if (truth.parts[p].fit == Fit::no) continue;
         for (std::uint32_t i = 0; i < truth.parts[p].pins.size(); ++i) {
             PinId pin{PartId{p}, i};
-            if (truth[pin].state == PinState::nowhere) continue;
+            if (truth[pin].state == PinState::nowhere || truth[pin].state == PinState::undrawn) continue;
             bool found = false;
             for (PinId head : heads) {
                 ++tests;
