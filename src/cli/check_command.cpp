@@ -47,9 +47,11 @@ std::string file_text(const std::string& path, const KindTable& kinds) {
     if (root == "review") return review_text(read_review(std::move(text)));
     if (root == "family") return family_text(read_family(std::move(text)));
     if (root == "kinds") {
-        KindTable more;
-        add_kinds(text, more);
-        return "  " + counted(more.size(), "kind") + ": " + join(more.names(), ", ") + "\n";
+        KindTable all = built_in_kinds();
+        add_kinds(text, all);
+        std::vector<std::string> added = all.names();
+        added.erase(added.begin(), added.begin() + static_cast<std::ptrdiff_t>(built_in_kinds().size()));
+        return "  " + counted(added.size(), "kind") + " besides those built in" + (added.empty() ? "" : ": " + join(added, ", ")) + "\n";
     }
     if (root == "devices") {
         std::vector<Device> more;

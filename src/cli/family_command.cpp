@@ -139,7 +139,7 @@ int family_command(const Arguments& arguments) {
     options.text(csv, "--csv", "OUT.csv", "write the table as CSV");
     options.text(out, "-o", "OUT", "write the variants sheet (.pdf), or with --drawing a drawing (.svg, .pdf; a version also as .xml)");
     options.text(drawing, "--drawing", "K|family", "with -o: draw version K, or the whole family with its years at each place that changed");
-    options.number(family_options.effort, "--effort", "X", "how long to search for each board; 1 is usual; large families need less", 0.001, 1000);
+    options.number(family_options.effort, "--effort", "X", "how long to search for each board; 0.01 is usual; large families need less", 0.001, 1000);
     choices.add_options(options);
     settings.add_options(options);
     knowledge.add_kinds_option(options);

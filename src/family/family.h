@@ -52,7 +52,7 @@ struct GatheredFamily {
 };
 
 struct FamilyOptions {
-    double effort = 1;
+    double effort = 0.01;              // of each comparison: a table needs the differences, not their proof
     int threads = 0;                 // 0: as many as the machine has; the result does not depend on it
     std::function<void(double)> progress;
 };
