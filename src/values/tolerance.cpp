@@ -1,10 +1,11 @@
+#include "values/tolerance.h"
+
 #include <optional>
 #include <string>
 
 #include "base/number_text.h"
 #include "base/text.h"
 #include "values/plain_form.h"
-#include "values/tolerance.h"
 #include "values/value.h"
 
 namespace tallyboard {
