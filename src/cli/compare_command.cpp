@@ -39,10 +39,10 @@ int compare_command(const Arguments& arguments) {
     options.note("Exit status: 0 nothing that costs, 1 differences, 2 trouble.");
     if (!options.parse(arguments)) return exit_agree;
 
-    if (corrected) require_writable(*corrected);
+    if (corrected) require_output(*corrected, {drawing_path, board_path});
     if (graph && !graph->ends_with(".svg") && !graph->ends_with(".dot"))
         throw CommandError(*graph, "the ending says no format; use .svg or .dot");
-    if (graph) require_writable(*graph);
+    if (graph) require_output(*graph, {drawing_path, board_path});
     settings.read();
     KindTable kinds = knowledge.kinds();
     Circuit drawing = load_circuit(drawing_path, kinds, CircuitRole::drawing);

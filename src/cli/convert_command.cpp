@@ -35,7 +35,7 @@ int convert_command(const Arguments& arguments) {
     knowledge.add_kinds_option(options);
     if (!options.parse(arguments)) return exit_agree;
 
-    if (out) require_writable(*out);
+    if (out) require_output(*out, {path});
     KindTable kinds = knowledge.kinds();
     SourceText text = read_file(path);
     std::string converted;

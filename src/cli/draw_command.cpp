@@ -29,7 +29,7 @@ int draw_command(const Arguments& arguments) {
     bool svg = out.ends_with(".svg"), pdf = out.ends_with(".pdf");
     if (out.empty()) throw CommandError("", "draw needs -o OUT.svg or -o OUT.pdf");
     if (!svg && !pdf) throw CommandError(out, "the ending says no format; use .svg or .pdf");
-    require_writable(out);
+    require_output(out, {path});
     settings.read();
 
     Circuit circuit = load_circuit(path, knowledge.kinds());

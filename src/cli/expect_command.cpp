@@ -86,7 +86,7 @@ int expect_command(const Arguments& arguments) {
     knowledge.add_devices_option(options);
     if (!options.parse(arguments)) return exit_agree;
 
-    if (out) require_writable(*out);
+    if (out) require_output(*out, {path});
     probe_options.solve.when = when == "left" ? When::left : When::found;
     probe_options.solve.devices = knowledge.devices();
     Circuit circuit = load_circuit(path, knowledge.kinds());

@@ -28,6 +28,15 @@ std::vector<Device> Knowledge::devices() const {
     return all;
 }
 
+void require_output(const std::string& out, const std::vector<std::string>& inputs) {
+    require_writable(out);
+    for (const std::string& input : inputs) {
+        std::error_code ignored;
+        if (std::filesystem::equivalent(out, input, ignored))
+            throw CommandError(out, "is an input of this command and would be lost; name another file to write");
+    }
+}
+
 Circuit load_circuit(const std::string& path, const KindTable& kinds, std::optional<CircuitRole> role) {
     Circuit circuit = read_circuit(read_file(path), kinds, role);
     for (const Diagnostic& remark : circuit.remarks)

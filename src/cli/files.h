@@ -19,6 +19,9 @@ struct Knowledge {
     std::vector<Device> devices() const;
 };
 
+// As require_writable; and CommandError where the output would replace one of the command's own inputs.
+void require_output(const std::string& out, const std::vector<std::string>& inputs);
+
 // Reads a circuit file; its warnings go to standard error. InputError, CommandError.
 Circuit load_circuit(const std::string& path, const KindTable& kinds, std::optional<CircuitRole> role = {});
 

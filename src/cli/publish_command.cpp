@@ -47,7 +47,8 @@ int publish_command(const Arguments& arguments) {
     knowledge.add_devices_option(options);
     if (!options.parse(arguments)) return exit_agree;
     if (out.empty()) throw CommandError("", "publish needs -o PACK.pdf");
-    require_writable(out);
+    if (!out.ends_with(".pdf")) throw CommandError(out, "the pack is a PDF; name it .pdf");
+    require_output(out, {drawing_path, board_path, review_path.value_or("")});
     settings.read();
 
     KindTable kinds = knowledge.kinds();

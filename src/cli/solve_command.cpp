@@ -152,7 +152,7 @@ int solve_command(const Arguments& arguments) {
 
     bool svg = plot && plot->ends_with(".svg");
     if (plot && !svg && !plot->ends_with(".pdf")) throw CommandError(*plot, "the ending says no format; use .svg or .pdf");
-    if (plot) require_writable(*plot);
+    if (plot) require_output(*plot, {path});
     SolveOptions solve_options;
     solve_options.when = when == "left" ? When::left : When::found;
     solve_options.devices = knowledge.devices();

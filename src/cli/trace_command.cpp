@@ -158,7 +158,7 @@ int trace_command(const Arguments& arguments) {
     if (!options.parse(arguments)) return exit_agree;
     if (answer && (!from || !to)) throw CommandError("", "trace --answer needs --from PIN and --to PIN");
 
-    if (sheet) require_writable(*sheet);
+    if (sheet) require_output(*sheet, {path, drawing_path.value_or("")});
     KindTable kinds = knowledge.kinds();
     std::optional<Circuit> drawing;
     if (drawing_path) drawing = load_circuit(*drawing_path, kinds, CircuitRole::drawing);

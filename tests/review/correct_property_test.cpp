@@ -38,7 +38,7 @@ void check_case(std::uint64_t seed, std::size_t parts, std::size_t edits, unsign
     const Comparison comparison = compare(drawn, found);
     std::string text, left;
     try {
-        left = left_over(drawn, found, comparison, text, untraced > 0);
+        left = left_over(drawn, found, comparison, text, true);
     } catch (const std::exception& error) {
         left = error.what();
     }
@@ -112,7 +112,8 @@ TEST_CASE("any part of the findings can be carried out, and the file is read aga
         for (const Finding& finding : after.findings)
             if (finding.cost > 0) left += finding.id + " ";
         INFO("seed " << seed << "\n" << told << "\nleft " << left << "\n" << xml_text(draft, CircuitRole::drawing) << xml_text(spoiled.board, CircuitRole::board) << text);
-        // What was carried out is no difference any more, and nothing is made worse.
-        CHECK(after.cost <= comparison.cost - cost);
+        // What was carried out is no difference any more, and nothing is made worse: judged by what is proved to be left, since a
+        // comparison that is not proved may be dearer than it need be.
+        CHECK(after.bound <= comparison.cost - cost);
     }
 }
