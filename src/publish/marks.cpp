@@ -134,6 +134,36 @@ private:
         result_.findings.push_back(std::move(marked));
     }
 
+    // Of a package's sections the one whose own pins are exchanged: none of the whole's layouts has its pins as the board has them.
+    // Where every section is as it should be, the package is turned as a whole: its first.
+    PartId turned_part(const Finding& finding) const {
+        for (const PartId id : finding.drawing_parts) {
+            std::vector<std::pair<std::string, PinId>> answers;  // the drawn section's pin, the board's pin that answers
+            for (std::size_t i = 0; i < finding.drawing_pins.size() && i < finding.board_pins.size(); ++i)
+                if (finding.drawing_pins[i].part == id)
+                    answers.emplace_back(drawing_[finding.drawing_pins[i]].name, finding.board_pins[i]);
+            if (answers.empty()) continue;
+            const auto stands_as = [&](const auto& whole_pin_of) {
+                return std::all_of(answers.begin(), answers.end(), [&](const auto& answer) {
+                    const std::string expected = whole_pin_of(answer.first);
+                    return expected.empty() || board_[answer.second].name == expected;
+                });
+            };
+            const Kind& found = board_.kind_of(board_[answers.front().second.part]);
+            bool stands = stands_as([](const std::string& pin) { return pin; });
+            for (const KindSection& section : found.sections) {
+                if (section.kind != drawing_.kind_of(drawing_[id]).name) continue;
+                stands = stands || stands_as([&](const std::string& pin) {
+                    for (const auto& [own, whole] : section.pins)
+                        if (own == pin) return whole;
+                    return std::string();
+                });
+            }
+            if (!stands) return id;
+        }
+        return finding.drawing_parts.front();
+    }
+
     // Fills in the mark's kind and nets and says it in words. False: the finding has no mark.
     bool describe(const Finding& finding, bool shown, Mark& mark, std::string& words) {
         switch (finding.what) {
@@ -147,6 +177,7 @@ private:
                 return true;
             case What::reversed:
                 mark.kind = MarkKind::reversed;
+                mark.ref = drawing_[turned_part(finding)].ref;
                 words = fmt::format("{} stands the other way: pins exchanged", mark.ref);
                 return true;
             case What::missing:
