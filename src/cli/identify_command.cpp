@@ -20,6 +20,10 @@ struct Told {
     GatheredFamily family;
     FamilyHistory history;
     Identification answer;
+    int cost = 0;              // of the board's differences from the base
+    std::size_t drawn = 0;     // parts of the base
+    // Boards of one design differ by a few parts; past one in cost for each drawn part it is another design.
+    bool other_design() const { return cost > static_cast<int>(drawn); }
 };
 
 std::string unit_words(const GatheredFamily& family, std::size_t unit) {
@@ -124,17 +128,20 @@ Json json_of(const Told& told) {
 }
 
 Told held_against(const std::string& family_file, const Circuit& board, const KindTable& kinds, const FamilyOptions& options) {
-    Told told{gather(read_family(read_file(family_file)), kinds, options), {}, {}};
+    Told told{gather(read_family(read_file(family_file)), kinds, options), {}, {}, 0, 0};
     told.history = read_history(told.family);
     CompareOptions compare_options;
     compare_options.effort = options.effort;
-    told.answer = identify(told.family, told.history, board, compare(*told.family.base, board, compare_options));
+    Comparison comparison = compare(*told.family.base, board, compare_options);
+    told.cost = comparison.cost;
+    told.drawn = comparison.drawing_parts;
+    told.answer = identify(told.family, told.history, board, comparison);
     return told;
 }
 
 std::string design_line(const DesignMatch& match) {
     std::string name = match.title.empty() ? match.file : match.title;
-    return fmt::format("{}: {}; {} ({})", name, match.comparison.agree ? "agrees" : fmt::format("differs by {} in {}", counted(static_cast<std::size_t>(match.comparison.cost), "point"), counted(match.parts, "part")),
+    return fmt::format("{}: {}; {} ({})", name, match.comparison.agree ? "agrees" : fmt::format("differences that cost {} in {}", match.comparison.cost, counted(match.parts, "part")),
                        match.family.empty() ? match.file : match.family, fmt::format("fingerprints {:.0f} % alike", 100 * match.alike));
 }
 
@@ -183,8 +190,14 @@ int identify_command(const Arguments& arguments) {
     Json answer = Json::object();
     if (!family_file.empty()) {
         Told told = held_against(family_file, board, kinds, family_options);
-        out += text_of(told);
-        answer = json_of(told);
+        if (told.other_design()) {
+            out += fmt::format("{}: this board is of another design: its differences cost {} against {}.\n",
+                               told.family.title, told.cost, counted(told.drawn, "drawn part"));
+            answer["other-design"] = true;
+        } else {
+            out += text_of(told);
+            answer = json_of(told);
+        }
     }
     if (std::filesystem::is_directory(*family)) answer["designs"] = designs;
     print(json ? answer.dump(2) + "\n" : out);
