@@ -14,10 +14,8 @@
 namespace tallyboard {
 namespace {
 
-std::string padded(const std::string& text, std::size_t width) {
-    std::size_t used = count_characters(text);
-    return used < width ? text + std::string(width - used, ' ') : text + " ";
-}
+// A cell of a column: at least one blank behind it, also where it is wider than the column.
+std::string cell(const std::string& text, std::size_t width) { return padded(text + " ", width); }
 
 std::string amount(const std::optional<double>& value, Quantity quantity) {
     return value ? engineering_text(*value, quantity) : std::string("not told");
@@ -42,8 +40,8 @@ std::string voltages_text(const ProbeSheet& sheet) {
         }
         std::string span = row.low && row.high ? amount(row.low, Quantity::voltage) + " to " + amount(row.high, Quantity::voltage) : "";
         std::string rail = row.rail_share ? fmt::format("{} % of {}", rounded_text(100 * *row.rail_share, 2), row.rail) : "";
-        out += "  " + padded(row.place + (row.hazardous ? " !" : ""), 34) + padded(amount(row.shows, Quantity::voltage), 10) + padded(span, 22) +
-               padded(rail, 16) + row.note + "\n";
+        out += "  " + cell(row.place + (row.hazardous ? " !" : ""), 34) + cell(amount(row.shows, Quantity::voltage), 10) + cell(span, 22) +
+               cell(rail, 16) + row.note + "\n";
     }
     return out;
 }
@@ -56,8 +54,8 @@ std::string resistances_text(const ProbeSheet& sheet) {
         std::string shows = amount(row.shows, Quantity::resistance);
         if (row.shows && row.reversed && std::abs(*row.reversed - *row.shows) > 0.02 * *row.shows)
             shows += " / " + amount(row.reversed, Quantity::resistance);
-        out += "  " + padded(row.from + " to " + row.to, 22) + padded(shows, 20) +
-               padded("of " + engineering_text(row.nominal, Quantity::resistance), 12) + wrapped(proves, 58, 118) + "\n";
+        out += "  " + cell(row.from + " to " + row.to, 22) + cell(shows, 20) +
+               cell("of " + engineering_text(row.nominal, Quantity::resistance), 12) + wrapped(proves, 58, 118) + "\n";
     }
     return out;
 }

@@ -17,11 +17,6 @@
 namespace tallyboard {
 namespace {
 
-std::string padded(const std::string& text, std::size_t width) {
-    std::size_t used = count_characters(text);
-    return used < width ? text + std::string(width - used, ' ') : text;
-}
-
 // Rows by place, columns by unit, as wide as their widest cell.
 std::string table_text(const GatheredFamily& family) {
     std::vector<std::vector<std::string>> rows{{"place", "drawn"}, {"", ""}};

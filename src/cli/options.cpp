@@ -68,10 +68,6 @@ void Options::place(std::string& target, std::string name, std::string help) {
     state_->app.add_option(name, target)->required();
     state_->places.push_back({name, std::move(help)});
 }
-void Options::maybe_place(std::string& target, std::string name, std::string help) {
-    state_->app.add_option(name, target);
-    state_->places.push_back({name, std::move(help)});
-}
 void Options::places(std::vector<std::string>& target, std::string name, std::string help) {
     state_->app.add_option(name, target)->required()->expected(1, 1 << 20);
     state_->places.push_back({name + "…", std::move(help)});

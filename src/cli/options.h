@@ -22,8 +22,6 @@ public:
     // Positional words, in order. `many` takes all that are left, at least one.
     void place(std::string& target, std::string name, std::string help);
     void places(std::vector<std::string>& target, std::string name, std::string help);
-    // A place that may be left out.
-    void maybe_place(std::string& target, std::string name, std::string help);
 
     void flag(bool& target, std::string name, std::string help);
     void text(std::string& target, std::string name, std::string argument, std::string help);

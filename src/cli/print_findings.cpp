@@ -39,6 +39,11 @@ std::string wrapped(const std::string& text, std::size_t indent, std::size_t wid
     return out;
 }
 
+std::string padded(const std::string& text, std::size_t width) {
+    std::size_t used = count_characters(text);
+    return used < width ? text + std::string(width - used, ' ') : text;
+}
+
 std::string why_text(const Why& why) {
     std::string out = wrapped(why.says, 0) + "\n";
     for (const std::string& line : why.speaks_for) out += "  for      " + wrapped(line, 11) + "\n";

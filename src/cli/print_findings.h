@@ -16,4 +16,7 @@ std::string why_text(const Why& why);
 // `text` wrapped to `width` characters, lines after the first behind `indent` blanks; the first is taken to begin there.
 std::string wrapped(const std::string& text, std::size_t indent, std::size_t width = 100);
 
+// `text` with blanks behind it up to `width` characters; a longer one as it is.
+std::string padded(const std::string& text, std::size_t width);
+
 }  // namespace tallyboard

@@ -21,11 +21,6 @@ std::string amount(const std::optional<double>& value, Quantity quantity) {
     return value ? engineering_text(*value, quantity, 4) : std::string("not told");
 }
 
-std::string padded(const std::string& text, std::size_t width) {
-    std::size_t used = count_characters(text);
-    return used < width ? text + std::string(width - used, ' ') : text;
-}
-
 std::string voltages(const Circuit& circuit, const OperatingPoint& dc) {
     std::string out = "Voltages";
     if (auto ground = circuit.ground()) out += " against " + net_name(circuit, *ground);
