@@ -51,10 +51,11 @@ std::vector<PinName> pin_names(const Problem& problem, const Form& form) {
     for (const auto& order : orders)
         for (std::size_t i = 0; i < order.size(); ++i)
             alike[i].name = std::min(alike[i].name, out[order[i]].name);
-    // All windings turned at once: the two ends belong together as sections do.
+    // All windings turned at once: the two ends belong together as sections do. Which end is which goes by names, since the
+    // files may mention the pins in any order.
     if (orders.size() == 2 && kind.sections.empty() && form.pins.size() > 2)
         for (std::size_t i = 0; i < form.pins.size(); ++i)
-            if (orders[1][i] != i) alike[i].section = orders[1][i] < i;
+            if (orders[1][i] != i) alike[i].section = form.pins[orders[1][i]] < form.pins[i];
     return alike;
 }
 
