@@ -7,7 +7,8 @@
 namespace tallyboard::detail {
 
 Cells::Cells(int drawn_nets, int found_nets)
-    : drawn_nets_(drawn_nets), at_(drawn_nets + found_nets), big_(at_.size(), 0), two_(at_.size(), 0), mark_(at_.size(), 0) {}
+    : drawn_nets_(drawn_nets), at_(drawn_nets + found_nets), big_(at_.size(), 0), two_(at_.size(), 0),
+      component_(at_.size(), alone), number_(at_.size(), 0) {}
 
 int Cells::find(int drawn, int found) const {
     const auto &a = at_[drawn], &b = at_[drawn_nets_ + found];
@@ -38,12 +39,34 @@ int Cells::edge_weight(const Cell& cell) const {
     return (two_[a] == 0) + (two_[x] == 0);
 }
 
-// The weight of the matching in the component of `start`, unless this walk has met it. Its nets are added to met_.
-int Cells::take_component(int start) {
-    if (mark_[start] == walk_) return 0;
-    mark_[start] = walk_;
-    met_.push_back(start);
-    if (big_[start] > 0) return 0;
+// The component of a net is no longer known.
+void Cells::spoil(int node) {
+    const int k = component_[node];
+    if (k == unsettled) return;
+    if (k == alone) {
+        component_[node] = unsettled;
+        dirty_.push_back(node);
+        return;
+    }
+    Component& component = components_[k];
+    weight_ -= component.weight;
+    for (int net : component.nets) {
+        component_[net] = unsettled;
+        dirty_.push_back(net);
+    }
+    component.nets.clear();
+    spare_components_.push_back(k);
+}
+
+void Cells::settle() const {
+    for (int node : dirty_)
+        if (component_[node] == unsettled) take_component(node);
+    dirty_.clear();
+}
+
+void Cells::take_component(int start) const {
+    component_[start] = alone;
+    if (big_[start] > 0) return;
     edges_.clear();
     queue_.assign(1, start);
     int best = 0;
@@ -59,20 +82,72 @@ int Cells::take_component(int start) {
                 best = std::max(best, weight);
             }
             if (i > 0 && other != start) star = false;
-            if (mark_[other] == walk_) continue;
-            mark_[other] = walk_;
-            met_.push_back(other);
+            if (component_[other] != unsettled) continue;
+            component_[other] = alone;
             queue_.push_back(other);
         }
     }
-    if (star || edges_.size() < 2) return best;
-    return greatest_matching(edges_);
+    if (queue_.size() == 1) return;
+    if (spare_components_.empty()) {
+        spare_components_.push_back(static_cast<int>(components_.size()));
+        components_.emplace_back();
+    }
+    const int k = spare_components_.back();
+    spare_components_.pop_back();
+    components_[k].weight = star || edges_.size() < 2 ? best : greatest_matching();
+    components_[k].nets = queue_;
+    for (int net : queue_) component_[net] = k;
+    weight_ += components_[k].weight;
 }
 
-int Cells::greatest_matching(const std::vector<int>& edges) {
-    std::vector<MatchEdge> list;
-    for (int c : edges) list.push_back({pool_[c].drawn, pool_[c].found, edge_weight(pool_[c])});
-    return greatest_weight_matching(list);
+namespace {
+
+// The most that edges from `next` on can add, by trying; for a handful.
+int most_of_few(const std::vector<MatchEdge>& edges, std::size_t next, unsigned rows, unsigned columns) {
+    if (next == edges.size()) return 0;
+    const MatchEdge& edge = edges[next];
+    const int without = most_of_few(edges, next + 1, rows, columns);
+    if (rows >> edge.row & 1 || columns >> edge.column & 1) return without;
+    return std::max(without, edge.weight + most_of_few(edges, next + 1, rows | 1u << edge.row, columns | 1u << edge.column));
+}
+
+// Takes edges that outweigh all their rivals together, as some greatest matching must; what is left of `edges` is for others
+// to decide. Returns what was taken. `most`, `second`: scratch.
+int take_certain(std::vector<MatchEdge>& edges, int rows, int columns, std::vector<int>& most, std::vector<int>& second) {
+    int taken = 0;
+    for (bool found = true; found && !edges.empty();) {
+        found = false;
+        most.assign(rows + columns, 0);
+        second.assign(rows + columns, 0);
+        for (const MatchEdge& edge : edges)
+            for (int node : {edge.row, rows + edge.column}) {
+                second[node] = std::max(second[node], std::min(most[node], edge.weight));
+                most[node] = std::max(most[node], edge.weight);
+            }
+        for (std::size_t i = 0; i < edges.size() && !found; ++i) {
+            const MatchEdge edge = edges[i];
+            const int row = edge.row, column = rows + edge.column;
+            const int rival = edge.weight == most[row] ? second[row] : most[row];
+            if (edge.weight < rival + (edge.weight == most[column] ? second[column] : most[column])) continue;
+            taken += edge.weight;
+            found = true;
+            std::erase_if(edges, [&](const MatchEdge& other) { return other.row == edge.row || other.column == edge.column; });
+        }
+    }
+    return taken;
+}
+
+}  // namespace
+
+int Cells::greatest_matching() const {
+    int rows = 0, columns = 0;
+    for (int node : queue_) number_[node] = node < drawn_nets_ ? rows++ : columns++;
+    list_.clear();
+    for (int c : edges_) list_.push_back({number_[pool_[c].drawn], number_[drawn_nets_ + pool_[c].found], edge_weight(pool_[c])});
+    const int certain = take_certain(list_, rows, columns, most_, second_);
+    constexpr std::size_t few = 7;
+    if (list_.size() <= few && rows <= 32 && columns <= 32) return certain + most_of_few(list_, 0, 0, 0);
+    return certain + greatest_weight_matching(list_);
 }
 
 void Cells::add(int drawn, int found, int change) {
@@ -80,15 +155,13 @@ void Cells::add(int drawn, int found, int change) {
     int c = find(drawn, found);
     const int was = c < 0 ? 0 : pool_[c].n, now = was + change;
 
-    ++walk_;
-    met_.clear();
-    int before = take_component(a) + take_component(x);
+    spoil(a);
+    spoil(x);
     // A net that becomes settled or unsettled takes or frees all its neighbours.
     for (int node : {a, x}) {
         const int big = big_[node] + (now >= 3) - (was >= 3), two = two_[node] + (now == 2) - (was == 2);
         if ((big > 0) == (big_[node] > 0) && (two > 0) == (two_[node] > 0)) continue;
-        for (int near : at_[node])
-            before += take_component(node == a ? drawn_nets_ + pool_[near].found : pool_[near].drawn);
+        for (int near : at_[node]) spoil(node == a ? drawn_nets_ + pool_[near].found : pool_[near].drawn);
     }
 
     if (c < 0) {
@@ -121,13 +194,6 @@ void Cells::add(int drawn, int found, int change) {
         }
         spare_.push_back(c);
     }
-
-    ++walk_;
-    touched_.swap(met_);
-    met_.clear();
-    int after = 0;
-    for (int node : touched_) after += take_component(node);
-    weight_ += after - before;
 }
 
 namespace {
@@ -182,18 +248,17 @@ struct Matching {
 }  // namespace
 
 int greatest_weight_matching(const std::vector<MatchEdge>& given, std::vector<char>* taken) {
-    std::vector<int> rows, columns;
-    for (const MatchEdge& edge : given) rows.push_back(edge.row), columns.push_back(edge.column);
-    for (std::vector<int>* list : {&rows, &columns}) {
-        std::sort(list->begin(), list->end());
-        list->erase(std::unique(list->begin(), list->end()), list->end());
-    }
-    auto number_in = [](const std::vector<int>& list, int n) {
-        return static_cast<int>(std::lower_bound(list.begin(), list.end(), n) - list.begin());
-    };
+    int rows = 0, columns = 0;
+    for (const MatchEdge& edge : given) rows = std::max(rows, edge.row + 1), columns = std::max(columns, edge.column + 1);
+    std::vector<int> row_of(rows, -1), column_of(columns, -1);
     std::vector<MatchEdge> edges;
-    for (const MatchEdge& edge : given) edges.push_back({number_in(rows, edge.row), number_in(columns, edge.column), edge.weight});
-    Matching matching{edges, std::vector<int>(rows.size(), -1), std::vector<int>(columns.size(), -1)};
+    rows = columns = 0;
+    for (const MatchEdge& edge : given) {
+        if (row_of[edge.row] < 0) row_of[edge.row] = rows++;
+        if (column_of[edge.column] < 0) column_of[edge.column] = columns++;
+        edges.push_back({row_of[edge.row], column_of[edge.column], edge.weight});
+    }
+    Matching matching{edges, std::vector<int>(rows, -1), std::vector<int>(columns, -1)};
     while (matching.augment()) {}
     int weight = 0;
     if (taken) taken->assign(edges.size(), 0);

@@ -6,6 +6,11 @@
 
 namespace tallyboard::detail {
 
+// The greatest weight of a matching between rows and columns, and which edges it takes (as a flag an edge). Weights are small
+// positive integers; sizes as small as a component of unsettled nets. Of equal matchings the one that takes earlier edges first.
+struct MatchEdge { int row = 0, column = 0, weight = 0; };
+int greatest_weight_matching(const std::vector<MatchEdge>& edges, std::vector<char>* taken = nullptr);
+
 // Cells n(A, x): how many terminals of paired parts go from drawn net A to found net x; and the exact least cost of keeping
 // some of them, as cells come and go.
 //
@@ -21,7 +26,11 @@ public:
     int count(int drawn, int found) const;
     // Adds `change` (1 or -1) terminals to a cell.
     void add(int drawn, int found, int change);
-    int cost() const { return cost_ - weight_; }
+    // Works out the matching of what has changed since it was asked last: many changes are cheap as long as nobody asks.
+    int cost() const {
+        if (!dirty_.empty()) settle();
+        return cost_ - weight_;
+    }
 
     struct Cell { int drawn = 0, found = 0, n = 0; std::array<int, 2> place{}; };
     // The cells of a net, in no particular order.
@@ -39,23 +48,27 @@ private:
     int find(int drawn, int found) const;
     int node_value(int node) const { return big_[node] > 0 ? -3 : two_[node] > 0 ? -1 : 0; }
     int edge_weight(const Cell& cell) const;
-    int take_component(int start);
-    int greatest_matching(const std::vector<int>& edges);
+    void spoil(int node);
+    void settle() const;
+    void take_component(int start) const;
+    int greatest_matching() const;
 
     int drawn_nets_;
-    int cost_ = 0, weight_ = 0;
+    int cost_ = 0;
     std::vector<std::vector<int>> at_;   // net -> its cells; the board's nets after the drawing's
     std::vector<Cell> pool_;
     std::vector<int> spare_;
     std::vector<int> big_, two_;         // net -> how many cells of 3 or more, of 2
-    std::vector<std::uint32_t> mark_;    // net -> the walk that met it last
-    std::uint32_t walk_ = 0;
-    std::vector<int> met_, touched_, edges_, queue_;
-};
 
-// The greatest weight of a matching between rows and columns, and which edges it takes (as a flag an edge). Weights are small
-// positive integers; sizes as small as a component of unsettled nets. Of equal matchings the one that takes earlier edges first.
-struct MatchEdge { int row = 0, column = 0, weight = 0; };
-int greatest_weight_matching(const std::vector<MatchEdge>& edges, std::vector<char>* taken = nullptr);
+    // Components of cells that a matching may choose from, as far as they are worked out.
+    struct Component { int weight = 0; std::vector<int> nets; };
+    static constexpr int alone = -1, unsettled = -2;
+    mutable int weight_ = 0;                       // of all components worked out
+    mutable std::vector<int> component_;           // net -> component; alone; unsettled: in dirty_
+    mutable std::vector<Component> components_;
+    mutable std::vector<int> spare_components_, dirty_;
+    mutable std::vector<int> queue_, edges_, number_, most_, second_;
+    mutable std::vector<MatchEdge> list_;
+};
 
 }  // namespace tallyboard::detail

@@ -54,6 +54,7 @@ TEST_CASE("the cost of cells is the least over every choice of kept ones, as the
                 if (at == counts.end()) counts.push_back({drawn, found, 1});
                 else ++at->n;
             }
+            if (round % 2 == 1 && random.chance(60)) continue;   // many changes between two questions
             if (cells.cost() != least_by_trying_all(counts)) {
                 for (const Count& c : counts) UNSCOPED_INFO(c.drawn << "-" << c.found << ": " << c.n);
                 REQUIRE(cells.cost() == least_by_trying_all(counts));
