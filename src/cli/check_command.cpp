@@ -43,6 +43,7 @@ std::string family_text(const Family& family) {
 
 std::string file_text(const std::string& path, const KindTable& kinds) {
     SourceText text = read_file(path);
+    if (path.ends_with(".csv")) throw CommandError(path, "is a table, not XML; `tallyboard convert " + path + "` makes a circuit file of it");
     std::string root = root_of(text);
     if (root == "review") return review_text(read_review(std::move(text)));
     if (root == "family") return family_text(read_family(std::move(text)));

@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include "base/file.h"
+#include "base/text.h"
 #include "cli/draw_options.h"
 #include "cli/sheet_fields.h"
 #include "cli/terminal.h"
@@ -40,6 +41,7 @@ int draw_command(const Arguments& arguments) {
     for (const std::string& remark : picture.remarks) print_aside(fmt::format("{}: warning: {}\n", path, remark));
     if (svg) write_file(out, write_svg(picture.sheets));
     else write_file(out, write_pdf(picture.sheets, {.title = draw_options.fields.title, .author = draw_options.fields.creator}));
+    print(fmt::format("{}: {}, {}\n", out, counted(circuit.parts.size(), "part"), counted(picture.sheets.size(), "sheet")));
     return exit_agree;
 }
 

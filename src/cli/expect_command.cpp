@@ -91,6 +91,7 @@ int expect_command(const Arguments& arguments) {
     ProbeSheet sheet = probe_sheet(circuit, probe_options);
     if (out) {
         write_file(*out, write_pdf(probe_document(circuit, sheet, bench_head(circuit, probe_options.solve))));
+        print(fmt::format("{}: {} and {} to take\n", *out, counted(sheet.voltages.size(), "voltage"), counted(sheet.resistances.size(), "resistance")));
         return exit_agree;
     }
     std::string text = cautions_text(circuit, probe_options.solve) + "For " + sheet.meter + "\n";

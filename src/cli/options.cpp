@@ -3,10 +3,12 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <fmt/format.h>
+#include <map>
 
 #include "base/diagnostic.h"
 #include "base/number_text.h"
 #include "base/text.h"
+#include "cli/print_findings.h"
 #include "cli/terminal.h"
 
 namespace tallyboard {
@@ -47,9 +49,11 @@ struct Options::State {
     CLI::App app;
     std::vector<Row> places, options;
     std::vector<std::string> names, notes;
+    std::map<std::string, std::string> wants;  // of an option that takes a value, what it is called in the help
 
     CLI::Option* option(const std::string& name, const std::string& argument, const std::string& help, CLI::callback_t take) {
         names.push_back(name);
+        wants[name] = argument;
         options.push_back({argument.empty() ? name : name + " " + argument, help});
         CLI::Option* added = app.add_option(name, std::move(take));
         added->multi_option_policy(CLI::MultiOptionPolicy::Throw);
@@ -124,18 +128,21 @@ bool Options::parse(const Arguments& arguments) {
     State& s = *state_;
     if (std::find(arguments.begin(), arguments.end(), "--help") != arguments.end() ||
         std::find(arguments.begin(), arguments.end(), "-h") != arguments.end()) {
-        std::string out = "tallyboard " + s.usage + "\n\n" + s.about + "\n";
+        std::string out = "tallyboard " + s.usage + "\n\n" + wrapped(s.about, 0, help_width) + "\n";
         if (!s.places.empty()) out += "\n" + table(s.places);
         if (!s.options.empty()) out += "\n" + table(s.options);
-        for (const std::string& note : s.notes) out += "\n" + note + "\n";
+        for (const std::string& note : s.notes) out += "\n" + wrapped(note, 0, help_width) + "\n";
         print(out);
         return false;
     }
     std::string command = split_words(s.usage).front();
-    for (const std::string& word : arguments) {
+    for (std::size_t i = 0; i < arguments.size(); ++i) {
+        const std::string& word = arguments[i];
         std::string name = word.substr(0, word.find('='));
         if (name.size() < 2 || name[0] != '-') continue;
         if (name == "--") break;
+        if (auto wants = s.wants.find(word); wants != s.wants.end() && i + 1 == arguments.size())
+            throw CommandError("", fmt::format("{} {} needs a value behind it: {} {}", command, word, word, wants->second));
         if (read_double(name) || std::find(s.names.begin(), s.names.end(), name) != s.names.end()) continue;
         std::string near = nearest_word(name, s.names);
         throw CommandError("", fmt::format("{} has no option {}{}", command, name,
