@@ -436,6 +436,17 @@ Result<Value> read_ratio(const PlainForm& form) {
     return value;
 }
 
+// A capacitor's code with its voltage or class behind it: "104K 100V". A code that is a plain number of picofarads too is left alone.
+std::optional<Value> read_code_and_rest(const PlainForm& form, Quantity quantity, const ValueHabits& habits) {
+    const std::size_t end = form.text.find_first_of(" /");
+    if (quantity != Quantity::capacitance || end == std::string::npos) return {};
+    auto value = read_digit_code(std::string_view(form.text).substr(0, end), quantity, habits);
+    if (!value || !value->other_readings.empty()) return {};
+    value->text = form.written;
+    if (take_rest(form, end, true, *value)) return {};
+    return value;
+}
+
 }  // namespace
 
 Result<Value> read_notation(const PlainForm& form, Quantity quantity, const ValueHabits& habits) {
@@ -491,6 +502,7 @@ Result<Value> read_value(std::string_view text, Quantity quantity, const ValueHa
             code->text = form.written;
             return *std::move(code);
         }
+        if (auto code = detail::read_code_and_rest(form, quantity, habits)) return *std::move(code);
         if (is_colour_marking(form.text)) return read_colour_marking(form.written, quantity);
     }
     auto value = detail::read_notation(form, quantity, habits);

@@ -62,6 +62,10 @@ const Kindly& kindly_of(Quantity quantity) {
 // The text as another quantity, if a unit says so.
 std::optional<Quantity> other_quantity(const PlainForm& form, Quantity quantity) {
     if (std::none_of(form.text.begin(), form.text.end(), is_letter)) return {};
+    // A unit written out at the end speaks louder than what its letters could be besides: 100mA is no resistance of ±0.05 %.
+    constexpr std::pair<char, Quantity> endings[] = {{'V', Quantity::voltage}, {'A', Quantity::current}, {'W', Quantity::power}};
+    for (const auto& [letter, other] : endings)
+        if (form.text.back() == letter && other != quantity && read_notation(form, other, {})) return other;
     for (Quantity other : measurable)
         if (other != quantity && read_notation(form, other, {})) return other;
     return {};

@@ -69,6 +69,7 @@ const std::vector<Row> rows{
     {"104K", C, 1, -7, Said::nothing, marking}, {"104", C, 1, -7, Said::nothing, marking}, {"473J", C, 47, -9, Said::nothing, marking},
     {"221K", C, 22, -11, Said::nothing, marking}, {"4R7", C, 47, -13, Said::nothing, marking}, {"479", C, 47, -13, Said::nothing, marking},
     {"228", C, 22, -14, Said::nothing, marking}, {"220K", C, 22, -12, Said::each, marking}, {"100", C, 10, -12, Said::each, marking},
+    {"104K 100V", C, 1, -7, Said::nothing, marking}, {"473K/400V", C, 47, -9, Said::nothing, marking}, {"103 50V", C, 1, -8, Said::nothing, marking},
     {"2A104J", C, 1, -7, Said::nothing, marking}, {"4700", C, 47, -10, Said::nothing, marking},
     {"106", C, 10, -6, Said::nothing, {.polarised = true, .marking = true}},
     {"100", C, 1, -4, Said::once, {.polarised = true, .marking = true}}, {"4R7", C, 47, -7, Said::nothing, {.polarised = true, .marking = true}},
@@ -219,6 +220,8 @@ TEST_CASE("what is no value says what it seems to be") {
     has(failure("BC109", R), "type number");
     has(failure("1N4148", R), "type number");
     has(failure("10 mfx", C), "x is no tolerance letter");
+    has(failure("100mA", Quantity::voltage), "is a current; a voltage is wanted");
+    has(failure("24V", R), "is a voltage; a resistance is wanted");
     has(failure("10 frogs", C), "not understood");
     has(failure("400V", R), "a voltage");
     has(failure("4k7", C), "a resistance");
