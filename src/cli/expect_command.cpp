@@ -10,6 +10,7 @@
 #include "cli/print_findings.h"
 #include "cli/terminal.h"
 #include "publish/pdf.h"
+#include "values/span_text.h"
 
 namespace tallyboard {
 namespace {
@@ -38,7 +39,7 @@ std::string voltages_text(const ProbeSheet& sheet) {
             group = row.group;
             out += "\n" + group_title(row.group) + "\n";
         }
-        std::string span = row.low && row.high ? amount(row.low, Quantity::voltage) + " to " + amount(row.high, Quantity::voltage) : "";
+        std::string span = row.low && row.high ? span_text(*row.low, *row.high, Quantity::voltage) : "";
         std::string rail = row.rail_share ? fmt::format("{} % of {}", rounded_text(100 * *row.rail_share, 2), row.rail) : "";
         out += "  " + cell(row.place + (row.hazardous ? " !" : ""), 34) + cell(amount(row.shows, Quantity::voltage), 10) + cell(span, 22) +
                cell(rail, 16) + row.note + "\n";

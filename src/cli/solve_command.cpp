@@ -13,6 +13,7 @@
 #include "publish/response_page.h"
 #include "publish/svg.h"
 #include "solve/solve.h"
+#include "values/span_text.h"
 
 namespace tallyboard {
 namespace {
@@ -56,7 +57,7 @@ std::string readings(const Circuit& circuit, const std::vector<ToldReading>& tol
             continue;
         }
         out += padded(amount(e.expected, quantity), 12) + padded(amount(e.unloaded, quantity), 12) +
-               (e.low && e.high ? amount(e.low, quantity) + " to " + amount(e.high, quantity) : "") + "\n";
+               (e.low && e.high ? span_text(*e.low, *e.high, quantity) : "") + "\n";
     }
     return out;
 }

@@ -2,7 +2,7 @@
 
 #include "base/text.h"
 #include "publish/text_pages.h"
-#include "values/value.h"
+#include "values/span_text.h"
 
 #include <fmt/format.h>
 
@@ -15,8 +15,8 @@ constexpr double room_to_write = 8.2;  // millimetres: a row for a hand with a p
 
 std::string amount(const std::optional<double>& value, Quantity quantity) { return value ? engineering_text(*value, quantity, 3) : "–"; }
 
-std::string span_text(const std::optional<double>& low, const std::optional<double>& high, Quantity quantity) {
-    return low && high ? amount(low, quantity) + " … " + amount(high, quantity) : "";
+std::string span_or_blank(const std::optional<double>& low, const std::optional<double>& high, Quantity quantity) {
+    return low && high ? span_text(*low, *high, quantity) : "";
 }
 
 TableRow group_heading(const std::string& says) {
@@ -74,7 +74,7 @@ void add_voltages(TextPages& pages, const ProbeSheet& sheet) {
         const std::string share = row.rail_share && *row.rail_share > 0.05 ? fmt::format("{:.0f} % of {}", *row.rail_share * 100, row.rail) : "";
         TableRow printed;
         printed.cells = {std::to_string(++number), place, row.back, TableCell(Words(amount(row.shows, Quantity::voltage), true)),
-                         span_text(row.low, row.high, Quantity::voltage), share, "", row.note};
+                         span_or_blank(row.low, row.high, Quantity::voltage), share, "", row.note};
         printed.least_height = room_to_write;
         table.rows.push_back(std::move(printed));
     }
@@ -94,7 +94,7 @@ void add_resistances(TextPages& pages, const Circuit& circuit, const ProbeSheet&
         TableRow printed;
         printed.cells = {std::to_string(++number), TableCell(Words(circuit[row.part].ref, true)), row.from, row.to,
                          TableCell(Words(amount(row.shows, Quantity::resistance), true)), amount(row.reversed, Quantity::resistance),
-                         span_text(row.low, row.high, Quantity::resistance), "", TableCell(proves)};
+                         span_or_blank(row.low, row.high, Quantity::resistance), "", TableCell(proves)};
         printed.least_height = room_to_write;
         table.rows.push_back(std::move(printed));
     }

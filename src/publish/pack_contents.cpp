@@ -42,11 +42,11 @@ std::vector<std::string> once(std::vector<std::string> names) {
     return result;
 }
 
-std::string found_remark(const Part& part) {
+std::string found_remark(const Circuit& board, const Part& part) {
     std::vector<std::string> remarks;
     for (const Found& found : part.found) {
         if (!found.marking.empty()) remarks.push_back("marked " + found.marking);
-        if (!found.measured_text.empty()) remarks.push_back("measures " + found.measured_text);
+        if (found.measured) remarks.push_back("measures " + engineering_text(*found.measured, board.kind_of(part).quantity));
         if (found.status != FoundStatus::unsaid && found.status != FoundStatus::unknown) remarks.emplace_back(status_word(found.status));
         if (!found.condition.empty()) remarks.push_back(found.condition);
     }
@@ -90,7 +90,7 @@ private:
         // Every board's part that answers to a pin: the sections of a package.
         for (const auto& pin : pair.board_pins)
             if (pin) found_done_[pin->part.index] = true;
-        PartsListRow row{drawn.ref, found.ref, kind(drawing_, drawn), value_text(drawn), value_text(found), found_remark(found), 0};
+        PartsListRow row{drawn.ref, found.ref, kind(drawing_, drawn), value_text(drawn), value_text(found), found_remark(board_, found), 0};
         for (std::size_t i = 0; i < comparison_.findings.size(); ++i) {
             const auto& parts = comparison_.findings[i].drawing_parts;
             if (row.mark == 0 && std::find(parts.begin(), parts.end(), pair.drawing) != parts.end()) row.mark = marks_.findings[i].number;
@@ -117,7 +117,7 @@ private:
                     const std::string& on_sheet = marks_.extra_refs[id.index];
                     std::vector<std::string> remarks;
                     if (!on_sheet.empty() && on_sheet != board_[id].ref) remarks.push_back(on_sheet + " on the sheet");
-                    if (const std::string found = found_remark(board_[id]); !found.empty()) remarks.push_back(found);
+                    if (const std::string found = found_remark(board_, board_[id]); !found.empty()) remarks.push_back(found);
                     rows_.push_back({"–", board_[id].ref, kind(board_, board_[id]), "–", value_text(board_[id]),
                                                                                        join(remarks, ", "), mark});
                 }

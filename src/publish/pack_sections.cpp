@@ -9,6 +9,7 @@
 #include "base/text.h"
 #include "consequence/caution.h"
 #include "publish/images.h"
+#include "values/span_text.h"
 
 namespace tallyboard {
 namespace {
@@ -69,11 +70,11 @@ std::string unit_words(const Circuit& board) {
     return unit;
 }
 
-std::string found_words(const Found& found, const Part& part) {
+std::string found_words(const Circuit& board, const Found& found, const Part& part) {
     std::vector<std::string> out;
     if (!found.marking.empty()) out.push_back("marked " + found.marking);
-    if (!found.measured_text.empty())
-        out.push_back("measured " + found.measured_text + (found.where == FoundWhere::out ? " out of circuit" : found.where == FoundWhere::lifted ? " with a leg lifted" : " in circuit"));
+    if (found.measured)
+        out.push_back("measured " + engineering_text(*found.measured, board.kind_of(part).quantity) + (found.where == FoundWhere::out ? " out of circuit" : found.where == FoundWhere::lifted ? " with a leg lifted" : " in circuit"));
     if (found.status != FoundStatus::unsaid) out.emplace_back(status_word(found.status));
     if (!found.date_code.empty()) out.push_back("date code " + found.date_code);
     if (!found.condition.empty()) out.push_back(found.condition);
@@ -155,7 +156,7 @@ std::optional<SpecimenSection> specimen_section(const Circuit& board, const Solv
         row.part = part.ref + (part.nominal() ? " " + part.nominal()->text : part.model.empty() ? "" : " " + part.model);
         std::vector<std::string> found, done, remarks;
         for (const Found& f : part.found) {
-            found.push_back(found_words(f, part));
+            found.push_back(found_words(board, f, part));
             if (!f.note.empty()) remarks.push_back(f.note);
         }
         for (const Done& d : part.done) {
@@ -184,7 +185,7 @@ std::optional<SpecimenSection> specimen_section(const Circuit& board, const Solv
             as_left.when = When::left;
             Expectation e = solver.expectation(as_left);
             if (e.low && e.high)
-                row.expected = engineering_text(*e.low, quantity_of(reading.what)) + " to " + engineering_text(*e.high, quantity_of(reading.what));
+                row.expected = span_text(*e.low, *e.high, quantity_of(reading.what));
             out.readings.push_back(std::move(row));
             at = std::prev(out.readings.end());
         }

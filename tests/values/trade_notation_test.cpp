@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "values/span_text.h"
 #include "values/value.h"
 
 using namespace tallyboard;
@@ -241,4 +242,11 @@ TEST_CASE("what is no value says what it seems to be") {
         CHECK_FALSE(read_value(text, R));
     CHECK_FALSE(read_value(std::string(5000, '1'), R));
     CHECK_FALSE(read_value("1" + std::string(30, '0') + "k5", C));
+}
+
+TEST_CASE("a span is told to as many digits as tell its ends apart") {
+    CHECK(span_text(228.4, 268.9, Quantity::voltage) == "228 V to 269 V");
+    CHECK(span_text(13.31, 13.34, Quantity::voltage) == "13.31 V to 13.34 V");
+    CHECK(span_text(0.98, 1.02, Quantity::voltage) == "980 mV to 1.02 V");
+    CHECK(span_text(9.0, 9.0000001, Quantity::voltage) == "9 V");
 }
