@@ -30,10 +30,19 @@ struct ExtraPart {
     std::vector<std::pair<std::string, std::string>> pins;
 };
 
+// A drawn part that stands on the picture as the board has it: of another kind (`kind`; empty: as drawn), or with pins exchanged.
+// `pins`: a pin by the drawing's name, and the pin found in its place; pins not named keep their names.
+struct AsFound {
+    std::string ref, kind;
+    std::vector<std::pair<std::string, std::string>> pins;
+};
+
 // All that is marked on one picture. The picture is the union: the drawing's parts with the extra parts, the pins of `moved`,
-// `split` and `inserted` on the nets they have on the board, everything placed once.
+// `split` and `inserted` on the nets they have on the board, the parts of `as_found` as the board has them, everything placed once.
+// Marks call pins by the drawing's names.
 struct Annotations {
     std::vector<ExtraPart> extras;
+    std::vector<AsFound> as_found;
     std::vector<Mark> marks;
 };
 

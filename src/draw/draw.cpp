@@ -99,7 +99,11 @@ std::vector<Correction> corrections_of(const Annotations& annotations) {
     std::vector<Correction> corrections;
     for (const Mark& mark : annotations.marks) {
         if (mark.kind == MarkKind::value) corrections.push_back({mark.ref, 1, mark.old_text, mark.new_text});
-        if (mark.kind == MarkKind::kind) corrections.push_back({mark.ref, 2, mark.old_text, mark.new_text});
+        // A part that stands as found shows its kind by its symbol.
+        const bool shown = std::any_of(annotations.as_found.begin(), annotations.as_found.end(), [&](const AsFound& found) {
+            return found.ref == mark.ref && !found.kind.empty();
+        });
+        if (mark.kind == MarkKind::kind && !shown) corrections.push_back({mark.ref, 2, mark.old_text, mark.new_text});
     }
     return corrections;
 }
@@ -131,7 +135,8 @@ Picture draw_annotated(const Circuit& drawing, const Annotations& annotations, c
     }
     Arrangement arrangement = arrange(model, circuit, marked, homes);
     refer(model, arrangement);
-    return composed(circuit, model, arrangement, marked, &annotations);
+    const Annotations called_as_found = with_found_pins(annotations);
+    return composed(circuit, model, arrangement, marked, &called_as_found);
 }
 
 }  // namespace tallyboard

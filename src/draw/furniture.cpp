@@ -280,7 +280,13 @@ void cross(std::vector<Item>& items, Point at, double half) {
 const std::vector<LegendEntry>& legend_entries() {
     static const std::vector<LegendEntry> entries{
         {"value", "value: drawn, found", [](auto& items, Point at) { struck_text(items, at, "10k", "12k"); }},
-        {"kind", "drawn as another kind", [](auto& items, Point at) { struck_text(items, at, "npn", "pnp"); }},
+        {"kind", "drawn as another kind",
+         [](auto& items, Point at) {
+             for (const double side : {-1.0, 1.0}) {
+                 items.push_back(stroke({{at.x + side * 5.5, at.y}, {at.x + side * 0.7, at.y}}, 0.25, Ink::normal));
+                 items.push_back(stroke({{at.x + side * 0.7, at.y - 1.6}, {at.x + side * 0.7, at.y + 1.6}}, 0.6, Ink::added));
+             }
+         }},
         {"reversed", "pins exchanged on the board",
          [](auto& items, Point at) {
              items.push_back(stroke({{at.x - 4, at.y}, {at.x + 4, at.y}}, 0.3, Ink::added));

@@ -1,3 +1,5 @@
+#include <limits>
+
 #include <fmt/format.h>
 
 #include "draw/arranger.h"
@@ -64,6 +66,27 @@ void Arranger::take_given() {
     }
 }
 
+namespace {
+
+// The standpoint of `item` in which its nets meet it where they meet its namesake `twin`, or nearest to that: the same pose, unless
+// pins are exchanged or the kind is another.
+int standpoint_like(const Model& model, const Item& twin, int standpoint, const Model& now, const Item& item) {
+    const Standpoint& before = twin.standpoints[standpoint];
+    int best = 0, least = std::numeric_limits<int>::max();
+    for (std::size_t s = 0; s < item.standpoints.size(); ++s) {
+        const Standpoint& stand = item.standpoints[s];
+        int away = stand.pose.index == before.pose.index ? 0 : 1;
+        for (std::size_t p = 0; p < item.pins.size(); ++p)
+            for (std::size_t q = 0; q < twin.pins.size(); ++q)
+                if (item.pins[p].net >= 0 && twin.pins[q].net >= 0 && now.nets[item.pins[p].net].name == model.nets[twin.pins[q].net].name)
+                    away += 2 * (std::abs(stand.pins[p].at.x - before.pins[q].at.x) + std::abs(stand.pins[p].at.y - before.pins[q].at.y));
+        if (away < least) least = away, best = static_cast<int>(s);
+    }
+    return best;
+}
+
+}  // namespace
+
 // Every item begins where its namesake stands, a new one in the middle of its neighbours, and stays near: a cool pass makes room.
 void Arranger::settle_near_homes() {
     const Arrangement& old = *homes_.arrangement;
@@ -82,11 +105,8 @@ void Arranger::settle_near_homes() {
         const auto found = namesakes.find({model_.items[i].label, seen[model_.items[i].label]++});
         if (found == namesakes.end()) continue;
         const auto [twin, sheet] = found->second;
-        const int pose = homes_.model->items[twin].standpoints[old.places[twin].standpoint].pose.index;
         begin[i] = old.places[twin];
-        begin[i].standpoint = 0;
-        for (std::size_t s = 0; s < model_.items[i].standpoints.size(); ++s)
-            if (model_.items[i].standpoints[s].pose.index == pose) begin[i].standpoint = static_cast<int>(s);
+        begin[i].standpoint = standpoint_like(*homes_.model, homes_.model->items[twin], old.places[twin].standpoint, model_, model_.items[i]);
         sheet_of[i] = sheet;
     }
     for (int i = 0; i < count; ++i) {

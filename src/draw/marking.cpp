@@ -74,6 +74,10 @@ public:
 
     std::vector<std::pair<int, Point>> run() {
         for (const ExtraPart& extra : annotations_.extras) add_extra(extra.ref);
+        for (const AsFound& found : annotations_.as_found)
+            for (int i : items_called(found.ref))
+                if (PartFigure* figure = figure_of(i))
+                    for (tallyboard::Item& item : figure->items) restyle(item, Ink::added, heavy_factor, Dash::solid);
         for (const Mark& mark : annotations_.marks) draw_form(mark);
         for (const Mark& mark : annotations_.marks) draw_number(mark);
         return std::move(numbers_);
@@ -302,7 +306,7 @@ private:
 
     void draw_form(const Mark& mark) {
         switch (mark.kind) {
-            case MarkKind::value: case MarkKind::kind: case MarkKind::extra: return;   // in the lettering; with the extra parts
+            case MarkKind::value: case MarkKind::kind: case MarkKind::extra: return;   // in the lettering and the symbol; with the extra parts
             case MarkKind::missing:
                 for (int i : items_called(mark.ref)) strike_part(i);
                 return;
@@ -343,17 +347,35 @@ private:
                 return;
         }
     }
+    // A two-headed arrow along the part.
     void draw_reversed(const Mark& mark) {
+        constexpr double half = 1.5, thick = 1.0;   // units
         for (int i : items_called(mark.ref)) {
             const Box body = marked_.scale(stand(i).body.moved(origin_of(i)));
-            const auto at = space_.room(middle(body), 3 * m_, 1.1 * m_, 8 * m_);
+            const bool level = stand(i).pins.empty() || is_level(stand(i).pins.front().way);
+            const double w = (level ? 2 * half : thick) * m_, h = (level ? thick : 2 * half) * m_;
+            const auto at = room_beside(body, level, w, h);
             if (!at) continue;
-            line({{at->x - 1.1 * m_, at->y}, {at->x + 1.1 * m_, at->y}}, 0.3, Ink::added);
+            const auto point = [&](double along, double across) {
+                return level ? Point{at->x + along * m_, at->y + across * m_} : Point{at->x + across * m_, at->y + along * m_};
+            };
+            line({point(-0.9, 0), point(0.9, 0)}, 0.3, Ink::added);
             for (double side : {-1.0, 1.0})
-                sheet_.marks.push_back(Line{{{at->x + side * 1.5 * m_, at->y}, {at->x + side * 0.9 * m_, at->y - 0.3 * m_},
-                                             {at->x + side * 0.9 * m_, at->y + 0.3 * m_}}, {0.2, Ink::added, Dash::solid}, true, Ink::added});
-            space_.take({at->x - 1.6 * m_, at->y - 0.6 * m_, 3.2 * m_, 1.2 * m_});
+                sheet_.marks.push_back(Line{{point(side * half, 0), point(side * 0.8, -0.35), point(side * 0.8, 0.35)},
+                                            {0.2, Ink::added, Dash::solid}, true, Ink::added});
+            space_.take({at->x - w / 2, at->y - h / 2, w, h});
         }
+    }
+    // Free room at either long side of a body, else the nearest there is.
+    std::optional<Point> room_beside(const Box& body, bool level, double w, double h) const {
+        const Point c = middle(body);
+        for (double off = 0.3; off < 2.5; off += 0.2)
+            for (double side : {1.0, -1.0}) {
+                const double away = side * (((level ? body.h + h : body.w + w) / 2) + off * m_);
+                const Point at{c.x + (level ? 0 : away), c.y + (level ? away : 0)};
+                if (space_.is_free({at.x - w / 2, at.y - h / 2, w, h})) return at;
+            }
+        return space_.room(c, w, h, 8 * m_);
     }
 
     // ---- numbers ----

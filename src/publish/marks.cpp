@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 #include <set>
 
 namespace tallyboard {
@@ -173,11 +174,13 @@ private:
                 return true;
             case What::kind:
                 mark.kind = MarkKind::kind;
+                if (shown) stand_as_found(finding.drawing_parts.front(), finding.board_parts);
                 words = fmt::format("{} drawn as {}, found {}", mark.ref, finding.drawn, finding.found);
                 return true;
             case What::reversed:
                 mark.kind = MarkKind::reversed;
                 mark.ref = drawing_[turned_part(finding)].ref;
+                if (shown) stand_as_found(turned_part(finding), finding.board_parts);
                 words = fmt::format("{} stands the other way: pins exchanged", mark.ref);
                 return true;
             case What::missing:
@@ -204,6 +207,52 @@ private:
             case What::drift: return false;
         }
         return false;
+    }
+
+    // The name that a pin of the board has in a drawn part of kind `drawn`: its own, or the section's where the board's package is whole.
+    // Empty: it is of another section.
+    std::string name_within(const Kind& found, const Kind& drawn, const std::set<std::string>& answers, const std::string& pin) const {
+        if (found.sections.empty()) return pin;
+        for (const KindSection& section : found.sections) {
+            if (section.kind != drawn.name) continue;
+            std::map<std::string, std::string> own;  // by the whole's pin
+            for (const auto& [mine, whole] : section.pins) own.emplace(whole, mine);
+            if (std::all_of(answers.begin(), answers.end(), [&](const std::string& answer) { return own.count(answer) > 0; })) return own[pin];
+        }
+        return "";
+    }
+
+    // The part stands on the sheet as the board has it, where the drawing has the board's kind and the part is not answered by pins of
+    // several sections: those are told in words alone.
+    void stand_as_found(PartId drawn, const std::vector<PartId>& board_parts) {
+        const auto pair = std::find_if(comparison_.parts.begin(), comparison_.parts.end(), [&](const PartPair& one) { return one.drawing == drawn; });
+        const Part& part = drawing_[drawn];
+        const auto done = [&](const AsFound& one) { return one.ref == part.ref; };
+        const auto& all = result_.annotations.as_found;
+        if (pair == comparison_.parts.end() || board_parts.empty() || std::any_of(all.begin(), all.end(), done)) return;
+        const Kind &drawn_kind = drawing_.kind_of(part), &found_kind = board_.kind_of(board_[board_parts.front()]);
+        AsFound found{part.ref, {}, {}};
+        const bool other_kind = found_kind.sections.empty() && found_kind.name != drawn_kind.name;
+        if (other_kind) {
+            const auto known = drawing_.kinds.find(found_kind.name);
+            if (!known || drawing_.kinds[*known].pins.size() != part.pins.size()) return;
+            found.kind = found_kind.name;
+        }
+        std::set<std::string> answers, names;
+        for (const auto& pin : pair->board_pins)
+            if (pin) answers.insert(board_[*pin].name);
+        for (std::size_t i = 0; i < pair->board_pins.size(); ++i) {
+            if (!pair->board_pins[i]) continue;
+            const std::string name = name_within(found_kind, drawn_kind, answers, board_[*pair->board_pins[i]].name);
+            if (name.empty() || !names.insert(name).second) return;
+            found.pins.emplace_back(part.pins[i].name, name);
+        }
+        // Pins that no one answers may not get into the way of those that were exchanged.
+        for (const Pin& pin : part.pins) {
+            const bool answered = std::any_of(found.pins.begin(), found.pins.end(), [&](const auto& one) { return one.first == pin.name; });
+            if (!answered && (!names.insert(pin.name).second || other_kind)) return;
+        }
+        result_.annotations.as_found.push_back(std::move(found));
     }
 
     // A package goes missing as a whole: its sections together.

@@ -159,6 +159,57 @@ TEST_CASE("the picture's nets are those of the board where a pin goes elsewhere"
     CHECK(net_of("C9.a") == net_of("Q1.collector"));
 }
 
+TEST_CASE("a part that is reversed stands as found") {
+    Annotations all;
+    Mark mark;
+    mark.number = 1;
+    mark.kind = MarkKind::reversed;
+    mark.ref = "C1";
+    all.marks.push_back(mark);
+    all.as_found.push_back({"C1", "", {{"plus", "minus"}, {"minus", "plus"}}});
+    const Picture picture = annotated(amplifier(), all);
+    CHECK(measure(picture).faultless());
+    CHECK(has_ink(part(picture.sheets[0], "C1").items, Ink::added));
+    const auto nets = nets_read_back(picture.sheets);
+    const auto joined = [&](const std::string& a, const std::string& b) {
+        return std::any_of(nets.begin(), nets.end(), [&](const auto& net) {
+            return std::binary_search(net.begin(), net.end(), a) && std::binary_search(net.begin(), net.end(), b);
+        });
+    };
+    CHECK(joined("C1.minus", "R1.b"));
+    CHECK(joined("C1.plus", "Q1.base"));
+}
+
+TEST_CASE("a part of another kind than drawn stands as the kind found, and pins that went elsewhere go by their found names") {
+    Annotations all;
+    Mark kind;
+    kind.number = 1;
+    kind.kind = MarkKind::kind;
+    kind.ref = "C2";
+    kind.old_text = "electrolytic";
+    kind.new_text = "capacitor";
+    all.marks.push_back(kind);
+    Mark moved;
+    moved.number = 2;
+    moved.kind = MarkKind::moved;
+    moved.ref = "C2";
+    moved.pins = {"C2.plus"};
+    moved.net = "C";
+    moved.other_net = "E";
+    all.marks.push_back(moved);
+    all.as_found.push_back({"C2", "capacitor", {{"plus", "a"}, {"minus", "b"}}});
+    const Picture picture = annotated(amplifier(), all);
+    CHECK(measure(picture).faultless());
+    CHECK(part(picture.sheets[0], "C2").kind == "capacitor");
+    CHECK_FALSE(label(picture.sheets[0], "electrolytic"));
+    const auto nets = nets_read_back(picture.sheets);
+    CHECK(std::any_of(nets.begin(), nets.end(), [](const auto& net) {
+        return std::binary_search(net.begin(), net.end(), "C2.a") && std::binary_search(net.begin(), net.end(), "Q1.emitter");
+    }));
+    all.as_found[0].kind = "flux-capacitor";
+    CHECK_THROWS_AS(annotated(amplifier(), all), std::logic_error);
+}
+
 TEST_CASE("numbered triangles cover neither symbols nor lettering") {
     const Picture picture = annotated(amplifier(), one_of_each());
     const Sheet& sheet = picture.sheets[0];
