@@ -5,48 +5,78 @@
 #include <cmath>
 #include <mutex>
 
+#include <fmt/format.h>
+
 #include "base/text.h"
 #include "consequence/effect.h"
+#include "consequence/feedback.h"
+#include "consequence/polarity.h"
 #include "consequence/reading_evidence.h"
 #include "consequence/threads.h"
 #include "consequence/trial.h"
+#include "consequence/untold.h"
 #include "consequence/words.h"
 
 namespace tallyboard {
 
 namespace {
 
-bool is_safety_rating(const Value* value) {
-    if (!value) return false;
-    for (const std::string& word : split_words(value->rating))
-        if (word == "X1" || word == "X2" || word == "X3" || word == "Y1" || word == "Y2" || word == "Y3" || word == "Y4") return true;
-    return false;
+// A part that protects counts as grave whatever the figures say.
+void judge_safety(const Circuit& drawing, const Circuit& board, const Finding& finding, Consequence& out) {
+    const std::string words = detail::safety_words(drawing, board, finding);
+    out.safety = !words.empty();
+    if (!out.safety) return;
+    out.grade = out.grade_alone = Grade::major;
+    out.says += "; " + words;
 }
 
-// On the mains or the protective earth, or a capacitor made for there.
-bool touches_safety(const Circuit& circuit, const std::vector<PartId>& parts, const std::vector<PinId>& pins,
-                    const std::optional<NetId>& net) {
-    const auto dangerous = [&](NetId id) {
-        return circuit[id].role == NetRole::mains || circuit[id].role == NetRole::earth;
-    };
-    if (net && dangerous(*net)) return true;
-    for (PinId pin : pins)
-        if (circuit[pin].state == PinState::traced && dangerous(circuit[pin].net)) return true;
-    for (PartId id : parts) {
-        if (is_safety_rating(circuit[id].nominal())) return true;
-        for (const Pin& pin : circuit[id].pins)
-            if (pin.state == PinState::traced && dangerous(pin.net)) return true;
+// What turns a loop round may do. Values and parts taken out do not.
+bool may_latch(What what) {
+    switch (what) {
+        case What::reversed:
+        case What::moved:
+        case What::split:
+        case What::joined:
+        case What::kind:
+        case What::extra:
+        case What::inserted:
+        case What::bypassed: return true;
+        case What::value:
+        case What::missing:
+        case What::equivalent:
+        case What::drift:
+        case What::unverified: break;
     }
     return false;
 }
 
-void judge_safety(const Circuit& drawing, const Circuit& board, const Finding& finding, Consequence& out) {
-    if (finding.what == What::unverified || finding.what == What::equivalent) return;
-    out.safety = touches_safety(drawing, finding.drawing_parts, finding.drawing_pins, finding.drawing_net) ||
-                 touches_safety(board, finding.board_parts, finding.board_pins, finding.board_net);
-    if (!out.safety) return;
+// Op-amp sections that one side holds and the other does not: a sign turned in a feedback loop.
+void put_latches(const std::vector<std::string>& drawn, const std::vector<std::string>& found, Consequence& out) {
+    const auto without = [](const std::vector<std::string>& all, const std::vector<std::string>& others) {
+        std::vector<std::string> left;
+        for (const std::string& ref : all)
+            if (std::find(others.begin(), others.end(), ref) == others.end()) left.push_back(ref);
+        return left;
+    };
+    const std::vector<std::string> as_drawn = without(drawn, found), as_found = without(found, drawn);
+    std::vector<std::string> words;
+    const auto tell = [&](const std::vector<std::string>& refs, const char* side) {
+        if (!refs.empty())
+            words.push_back(fmt::format("{} {} up {}, the feedback being in phase, and passes no signal", join_words(refs), refs.size() == 1 ? "latches" : "latch", side));
+    };
+    tell(as_drawn, "as drawn");
+    tell(as_found, "as found");
+    if (words.empty()) return;
+    out.beside = join(words, "; ");
+    out.silenced = true;
     out.grade = out.grade_alone = Grade::major;
-    out.says += "; a part of the mains or the protective earth: fit an approved part (IEC 60384-14), whatever the rest says";
+    out.inside_spread = false;
+}
+
+void put_untold(const detail::Untold& untold, Consequence& out) {
+    if (untold.says.empty()) return;
+    out.beside += (out.beside.empty() ? "" : "; ") + untold.says;
+    if (untold.doubtful && out.grade == Grade::nothing) out.grade = Grade::unknown;
 }
 
 Consequence consequence_of_nothing(const std::string& id, std::string why) {
@@ -115,6 +145,9 @@ Consequences consequences(const Circuit& drawing, const Circuit& board, const Co
         out.spread.why_not = out.why_not;
     }
 
+    const bool loops = std::any_of(comparison.findings.begin(), comparison.findings.end(), [](const Finding& finding) { return may_latch(finding.what); });
+    const std::vector<std::string> latching = loops && out.why_not.empty() ? detail::latching_sections(base, options.solve, drawn.point) : std::vector<std::string>();
+
     const auto the_same = [](const Finding& finding) {
         Consequence consequence;
         consequence.finding = finding.id;
@@ -131,8 +164,12 @@ Consequences consequences(const Circuit& drawing, const Circuit& board, const Co
         if (!any) return consequence_of_nothing(id, finding ? trial.why() : "no finding that costs");
         const Solver changed(trial.circuit(), options.solve);
         const detail::WorkedOut found = detail::work_out(trial.circuit(), changed, out.hz);
-        Consequence consequence = detail::effect_of(base, drawn, trial.circuit(), found, out.spread, out.equaliser);
+        const detail::Change change{base, drawn, trial.circuit(), found};
+        Consequence consequence = detail::effect_of(change, out.spread, out.equaliser);
         consequence.finding = id;
+        if (consequence.told && (finding ? may_latch(finding->what) : loops))
+            put_latches(latching, detail::latching_sections(trial.circuit(), options.solve, found.point), consequence);
+        if (consequence.told && finding) put_untold(detail::untold_of(change, board, *finding), consequence);
         consequence.says = detail::words_of(consequence, out.equaliser);
         if (finding) consequence.formula = detail::formula_of(*finding, drawing, board, drawn.corners, found.corners);
         return consequence;

@@ -44,12 +44,14 @@ struct Consequence {
     Grade grade = Grade::unknown;         // of what lies outside the production spread; else nothing
     Grade grade_alone = Grade::unknown;   // whatever the spread
     bool inside_spread = false;           // every change that would count lies within it
-    bool safety = false;                  // mains, protective earth, X or Y capacitor: major whatever it does
+    bool safety = false;                  // mains, protective earth, fuse, X or Y capacitor: major whatever it does
+    bool silenced = false;                // on one of the two sides no signal passes
     std::vector<RestChange> rest;         // what changes by more than a thousandth of a supply or of itself, largest share first
     std::vector<LevelChange> levels;      // at the frequencies of `hz`
     std::vector<ResponsePoint> response;  // the changed circuit's
     Corners corners;
-    std::vector<std::string> ratings;     // "R7 dissipates 0.31 W of its 0.25 W"
+    std::vector<std::string> ratings;     // "R7 dissipates 0.31 W of its 0.25 W", "C9 stands at 9.2 V the wrong way round"
+    std::string beside;                   // what no figure shows: a loop that latches, hum, why that is not computed; may be empty
     std::string says;                     // one sentence: "bass 2.1 dB thinner at 40 Hz; outside production spread"
     std::string formula;                  // with it, where one explains it: "1/(2π·22n·480 kΩ): 15.1 Hz, drawn 3.3 Hz"; may be empty
 };

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "consequence/polarity.h"
 
 namespace tallyboard::detail {
 
@@ -136,7 +137,8 @@ std::optional<Load> load_of(const Circuit& circuit, const OperatingPoint& point,
                                              engineering_text(*rating, Quantity::voltage, 3))};
 }
 
-Grade put_ratings(const Circuit& circuit, const WorkedOut& drawn, const Circuit& trial, const WorkedOut& found, Consequence& out) {
+Grade put_ratings(const Change& change, Consequence& out) {
+    const auto& [circuit, drawn, trial, found] = change;
     Grade worst = Grade::nothing;
     for (std::size_t p = 0; p < trial.parts.size(); ++p) {
         const std::optional<Load> after = load_of(trial, found.point, p);
@@ -207,8 +209,8 @@ Corners corners_of(const Circuit&, const Solver& solver) {
     return out;
 }
 
-Consequence effect_of(const Circuit& circuit, const WorkedOut& drawn, const Circuit& trial, const WorkedOut& found,
-                      const ProductionSpread& spread, bool equaliser) {
+Consequence effect_of(const Change& change, const ProductionSpread& spread, bool equaliser) {
+    const auto& [circuit, drawn, trial, found] = change;
     Consequence out;
     if (!drawn.point.converged || !found.point.converged) {
         out.why_not = !drawn.point.converged ? drawn.point.says : "with it " + found.point.says;
@@ -230,26 +232,27 @@ Consequence effect_of(const Circuit& circuit, const WorkedOut& drawn, const Circ
         out.why_not = !drawn.why_no_response.empty() ? drawn.why_no_response : found.why_no_response;
     }
     // The signal no longer arrives, or did not: no decibels, but no small matter either.
-    bool cut = false;
     if (curves)
-        for (std::size_t f = 0; f < drawn.response.size(); ++f) cut = cut || drawn.response[f].db.has_value() != found.response[f].db.has_value();
+        for (std::size_t f = 0; f < drawn.response.size(); ++f) out.silenced = out.silenced || drawn.response[f].db.has_value() != found.response[f].db.has_value();
 
     out.grade = out.grade_alone = Grade::nothing;
     const auto count = [&](Grade grade, bool inside) {
         out.grade_alone = std::max(out.grade_alone, grade);
         if (!inside) out.grade = std::max(out.grade, grade);
     };
-    for (const RestChange& change : out.rest) count(change.grade, change.inside_spread);
-    for (const LevelChange& change : out.levels)
-        if (change.in_band) count(grade_of(equaliser ? Judged::equaliser : Judged::level, change.change()), change.inside_spread);
-    count(put_ratings(circuit, drawn, trial, found, out), false);
-    if (cut) count(Grade::major, false);
+    for (const RestChange& rest : out.rest) count(rest.grade, rest.inside_spread);
+    for (const LevelChange& level : out.levels)
+        if (level.in_band) count(grade_of(equaliser ? Judged::equaliser : Judged::level, level.change()), level.inside_spread);
+    count(put_ratings(change, out), false);
+    count(put_polarity(change, out), false);
+    if (out.silenced) count(Grade::major, false);
     out.inside_spread = out.grade_alone > Grade::nothing && out.grade == Grade::nothing;
     return out;
 }
 
 Weightiness weightiness(const Consequence& consequence, bool equaliser) {
     Weightiness out;
+    if (consequence.silenced) out.level = 1e9;
     const auto step = [](Judged judged) {
         for (const Thresholds& row : thresholds())
             if (row.judged == judged) return row.audible;

@@ -15,11 +15,16 @@ struct WorkedOut {
 };
 WorkedOut work_out(const Circuit& circuit, const Solver& solver, const std::vector<double>& hz);
 
-// What the change from `drawn` to `found` amounts to, judged against the spread: everything of a Consequence but its words.
-// `circuit`: the drawing as solved; `trial`: the one in which the finding is carried out (its first nets, parts and pins are the
-// drawing's).
-Consequence effect_of(const Circuit& circuit, const WorkedOut& drawn, const Circuit& trial, const WorkedOut& found,
-                      const ProductionSpread& spread, bool equaliser);
+// The drawing as solved, and the copy of it in which a finding is carried out (its first nets, parts and pins are the drawing's).
+struct Change {
+    const Circuit& circuit;
+    const WorkedOut& drawn;
+    const Circuit& trial;
+    const WorkedOut& found;
+};
+
+// What the change amounts to, judged against the spread: everything of a Consequence but its words.
+Consequence effect_of(const Change& change, const ProductionSpread& spread, bool equaliser);
 
 // A curve that is no flat one: more than 10 dB between any two of 40, 100, 315 Hz, 1, 3.15, 10 kHz.
 bool is_equaliser(const std::vector<ResponsePoint>& response);

@@ -18,6 +18,8 @@ constexpr auto table = std::to_array<Thresholds>({
     {Judged::current, 0.05, 0.15, 0.30, "valves of one type spread by 20 to 30 %"},
     {Judged::dissipation, never, 0.60, 1.00, "derating practice, 50 to 60 % of the rating (MIL-HDBK-338 class)"},
     {Judged::capacitor_voltage, never, 0.90, 1.00, "the rated direct voltage"},
+    {Judged::reverse_voltage, never, 0.90, 1.00,
+     "as the rated voltage: the oxide on an aluminium cathode foil bears about 1 V the wrong way round (datasheets; IEC 60384-4 class)"},
 });
 
 }  // namespace

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/number_text.h"
+#include "review/terminals.h"
 
 namespace tallyboard::detail {
 
@@ -254,6 +255,19 @@ bool Trial::move(const Finding& finding) {
     return true;
 }
 
+bool Trial::turn(const Finding& finding) {
+    const std::vector<TurnedPin> turned = turned_pins(circuit_, board_, comparison_, finding);
+    std::vector<Pin> before;
+    for (const TurnedPin& pin : turned) before.push_back(circuit_[pin.from]);
+    bool any = false;
+    for (std::size_t i = 0; i < turned.size(); ++i) {
+        if (!turned[i].to || *turned[i].to == turned[i].from || before[i].state != PinState::traced) continue;
+        set_net(*turned[i].to, before[i].net);
+        any = true;
+    }
+    return any;
+}
+
 bool Trial::carry_out(const Finding& finding) {
     why_.clear();
     const auto both = [&] { return !finding.drawing_parts.empty() && !finding.board_parts.empty(); };
@@ -282,22 +296,7 @@ bool Trial::carry_out(const Finding& finding) {
                         done = true;
                     }
             break;
-        case What::reversed:
-            if ((done = both())) {
-                // A pin of the drawn part takes the net that the found pin of its own name has, among the part's own nets.
-                const Part& found = board_[finding.board_parts.front()];
-                const Part before = circuit_[finding.drawing_parts.front()];
-                for (std::uint32_t i = 0; i < before.pins.size(); ++i)
-                    for (const Pin& pin : found.pins) {
-                        if (pin.name != before.pins[i].name || pin.state != PinState::traced) continue;
-                        const std::optional<NetId> net = paired_net(pin.net);
-                        const bool own = net && std::any_of(before.pins.begin(), before.pins.end(), [&](const Pin& other) {
-                            return other.state == PinState::traced && other.net == *net;
-                        });
-                        if (own) set_net({finding.drawing_parts.front(), i}, *net);
-                    }
-            }
-            break;
+        case What::reversed: done = both() && turn(finding); break;
         case What::moved: done = move(finding); break;
         case What::missing:
             for (PartId part : finding.drawing_parts) circuit_.parts[part.index].fit = Fit::no, done = true;

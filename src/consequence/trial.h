@@ -44,6 +44,7 @@ private:
     bool join(const Finding& finding);
     bool split(const Finding& finding);
     bool move(const Finding& finding);
+    bool turn(const Finding& finding);
     std::optional<NetId> paired_net(NetId board_net) const;
 
     const Circuit& board_;

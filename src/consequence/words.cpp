@@ -24,35 +24,43 @@ const LevelChange* at(const std::vector<LevelChange>& levels, double hz) {
     return best;
 }
 
-// The curve's change in the words of someone who listens: level by 1 kHz, bass, middle and treble against it.
+// Where all of the band changes one way, the change at 1 kHz: the rest is heard beside it. Else 0: each place speaks for itself.
+double common_level(const std::vector<LevelChange>& levels, const LevelChange& middle, double worth) {
+    const double sign = middle.change() < 0 ? -1 : 1;
+    const bool alike = std::all_of(levels.begin(), levels.end(), [&](const LevelChange& change) { return !change.in_band || sign * change.change() >= worth; });
+    return alike && middle.in_band ? middle.change() : 0;
+}
+
+// The curve's change in the words of someone who listens: what is louder or quieter on the whole, then bass, treble and
+// middle beside it.
 std::vector<std::string> heard(const std::vector<LevelChange>& levels, Judged judged, double worth) {
     std::vector<std::string> out;
     const LevelChange* middle = at(levels, 1000);
     if (!middle) return out;
-    const double level = middle->change();
+    const double level = common_level(levels, *middle, worth);
     const auto beside = [&](const LevelChange& change) { return change.change() - level; };
+    const auto counts = [&](const LevelChange* change) { return change && change->in_band && std::fabs(beside(*change)) >= worth; };
     // Where it counts most; 40 Hz and 10 kHz before the band's ends where it counts as much there.
     const auto edge = [&](std::initializer_list<double> places, std::string_view name, std::string_view less, std::string_view more) {
         const LevelChange* best = nullptr;
         for (double hz : places) {
             const LevelChange* change = at(levels, hz);
-            if (!change || !change->in_band || std::fabs(beside(*change)) < worth) continue;
-            if (!best || grade_of(judged, beside(*change)) > grade_of(judged, beside(*best))) best = change;
+            if (counts(change) && (!best || grade_of(judged, beside(*change)) > grade_of(judged, beside(*best)))) best = change;
         }
-        if (best)
-            out.push_back(fmt::format("{} {} {} at {}", name, decibels(beside(*best)), beside(*best) < 0 ? less : more, hertz(best->hz)));
+        if (best) out.push_back(fmt::format("{} {} {} at {}", name, decibels(beside(*best)), beside(*best) < 0 ? less : more, hertz(best->hz)));
+        return best ? beside(*best) : 0.0;
     };
-    edge({40, 80, 20}, "bass", "thinner", "fuller");
-    edge({10000, 5000, 20000}, "treble", "duller", "brighter");
-    const LevelChange* bump = nullptr;
+    const double bass = edge({40, 80, 20}, "bass", "thinner", "fuller");
+    const double treble = edge({10000, 5000, 20000}, "treble", "duller", "brighter");
+    // The middle: at 1 kHz, or where it differs more than bass and treble do.
     for (const LevelChange& change : levels)
-        if (change.in_band && change.hz > 100 && change.hz < 5000 && std::fabs(beside(change)) >= worth &&
-            (!bump || std::fabs(beside(change)) > std::fabs(beside(*bump))))
-            bump = &change;
-    if (bump && (out.empty() || std::fabs(beside(*bump)) > 2 * worth))
-        out.push_back(fmt::format("{} {} at {}", decibels(beside(*bump)), beside(*bump) < 0 ? "less" : "more", hertz(bump->hz)));
-    if (middle->in_band && std::fabs(level) >= worth)
-        out.push_back(fmt::format("{} {}{}", decibels(level), level < 0 ? "quieter" : "louder", out.empty() ? "" : " at 1 kHz"));
+        if (change.hz > 100 && change.hz < 5000 && std::fabs(beside(change)) > std::max({std::fabs(bass), std::fabs(treble), std::fabs(beside(*middle))}) + worth)
+            middle = &change;
+    if (counts(middle)) out.push_back(fmt::format("{} {} at {}", decibels(beside(*middle)), beside(*middle) < 0 ? "less" : "more", hertz(middle->hz)));
+    if (level == 0) return out;
+    const std::string all = fmt::format("{} {}", decibels(level), level < 0 ? "quieter" : "louder");
+    if (out.empty()) return {all};
+    out.front() = all + " at 1 kHz, beside that " + out.front();
     return out;
 }
 
@@ -90,6 +98,7 @@ std::string words_of(const Consequence& consequence, bool equaliser) {
     else if (consequence.inside_spread) out += "; within production spread";
     else if (consequence.grade > Grade::nothing) out += "; outside production spread";
     if (!consequence.why_not.empty()) out += "; response not computed: " + consequence.why_not;
+    if (!consequence.beside.empty()) out = phrases.empty() && consequence.grade == Grade::major ? consequence.beside : out + "; " + consequence.beside;
     return out;
 }
 
