@@ -38,12 +38,13 @@ private:
 
 struct Run { int status = 0; std::string output, errors; };
 
-// Runs the program in `folder` with `words` as a shell splits them; input from `input`, where given.
-inline Run run_program(const std::string& words, const std::filesystem::path& folder, const std::string& input = "") {
+// Runs the program in `folder` with `words` as a shell splits them; input from `input`, `environment` as NAME=VALUE words, where given.
+inline Run run_program(const std::string& words, const std::filesystem::path& folder, const std::string& input = "",
+                       const std::string& environment = "") {
     ScratchFolder streams;
     std::filesystem::path in = streams.path() / "in", out = streams.path() / "out", err = streams.path() / "err";
     std::ofstream(in, std::ios::binary) << input;
-    std::string line = "cd '" + folder.string() + "' && '" TALLYBOARD_PROGRAM "' " + words + " <'" + in.string() + "' >'" +
+    std::string line = "cd '" + folder.string() + "' && " + environment + " '" TALLYBOARD_PROGRAM "' " + words + " <'" + in.string() + "' >'" +
                        out.string() + "' 2>'" + err.string() + "'";
     int status = std::system(line.c_str());
     return {WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status), file_bytes(out), file_bytes(err)};
