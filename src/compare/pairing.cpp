@@ -78,6 +78,18 @@ int Pairing::agreement(int p, int q, int map) const {
     return sum;
 }
 
+bool Pairing::contradicts(int p, int q, int map) const {
+    const Side &drawing = problem.drawing, &board = problem.board;
+    const PinMaps& maps = problem.maps_of(p, q);
+    const std::int8_t* to = maps.map(map);
+    for (int i = 0; i < maps.terminals; ++i) {
+        if (to[i] == none) continue;
+        const int a = drawn_as_[drawing.net[drawing.first[p] + i]], x = found_as_[board.net[board.first[q] + to[i]]];
+        if ((cells_.cells_of_drawn(a) > 0 || cells_.cells_of_found(x) > 0) && cells_.count(a, x) == 0) return true;
+    }
+    return false;
+}
+
 int Pairing::best_map(int p, int q) const {
     const PinMaps& maps = problem.maps_of(p, q);
     int best = 0, most = agreement(p, q, 0);

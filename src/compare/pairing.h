@@ -37,6 +37,8 @@ public:
     int best_map(int p, int q) const;
     // How well the terminals would go along under that map: 2 each that does, -2 each that does not, 0 where nothing speaks yet.
     int agreement(int p, int q, int map) const;
+    // Whether some terminal would not go along.
+    bool contradicts(int p, int q, int map) const;
 
     // Counts the two nets of a part left over as one, or as two again. The part must stand across two nets and be unpaired.
     void set_composite(bool on_board, int part, bool on);

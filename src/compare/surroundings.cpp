@@ -74,10 +74,12 @@ HubMatch match_hubs(const Problem& problem, const Looks& parts, const Looks& ter
 }
 
 void colour_in_steps(const Side& side, const std::vector<std::uint64_t>& terminals, const std::vector<std::uint64_t>& hubs,
-                     std::array<std::vector<std::uint64_t>, colour_depths>& colours) {
-    std::vector<std::uint64_t> net(side.nets());
+                     std::array<std::vector<std::uint64_t>, colour_depths>& colours,
+                     std::array<std::vector<std::uint64_t>, colour_depths>& nets) {
     for (int depth = 1; depth < colour_depths; ++depth) {
         const auto& before = colours[depth - 1];
+        auto& net = nets[depth];
+        net.resize(side.nets());
         for (int n = 0; n < side.nets(); ++n) {
             if (hubs[n] != 0) {
                 net[n] = hubs[n];
@@ -119,6 +121,12 @@ int Surroundings::likeness(int p, int q) const {
     return depth;
 }
 
+int Surroundings::net_likeness(int drawn_net, int found_net) const {
+    int depth = 0;
+    while (depth + 1 < colour_depths && drawn_nets[depth + 1][drawn_net] == found_nets[depth + 1][found_net]) ++depth;
+    return depth;
+}
+
 Surroundings look_around(const Problem& problem) {
     const auto drawn_shapes = shape_looks(problem, problem.drawn_shapes), found_shapes = shape_looks(problem, problem.found_shapes);
     const Looks parts = looks_of(problem, drawn_shapes, found_shapes, true);
@@ -129,8 +137,8 @@ Surroundings look_around(const Problem& problem) {
     Surroundings out;
     out.drawn[0] = parts.drawing;
     out.found[0] = parts.board;
-    colour_in_steps(problem.drawing, terminals.drawing, hubs.drawn, out.drawn);
-    colour_in_steps(problem.board, terminals.board, hubs.found, out.found);
+    colour_in_steps(problem.drawing, terminals.drawing, hubs.drawn, out.drawn, out.drawn_nets);
+    colour_in_steps(problem.board, terminals.board, hubs.found, out.found, out.found_nets);
     // Without kind and value, terminals are told apart by nothing but hubs.
     auto alike = [](std::vector<std::uint64_t> looks) {
         for (std::uint64_t& look : looks) look = look != 0;
@@ -138,8 +146,20 @@ Surroundings look_around(const Problem& problem) {
     };
     out.drawn_plain[0] = plain.drawing;
     out.found_plain[0] = plain.board;
-    colour_in_steps(problem.drawing, alike(terminals.drawing), hubs.drawn, out.drawn_plain);
-    colour_in_steps(problem.board, alike(terminals.board), hubs.found, out.found_plain);
+    std::array<std::vector<std::uint64_t>, colour_depths> unused;
+    colour_in_steps(problem.drawing, alike(terminals.drawing), hubs.drawn, out.drawn_plain, unused);
+    colour_in_steps(problem.board, alike(terminals.board), hubs.found, out.found_plain, unused);
+
+    std::vector<std::uint64_t> looks = out.drawn[0];
+    std::sort(looks.begin(), looks.end());
+    for (std::uint64_t look : out.drawn[0]) {
+        const auto [from, to] = std::equal_range(looks.begin(), looks.end(), look);
+        out.common.push_back(static_cast<std::size_t>(to - from));
+    }
+    out.drawn_terminals = terminals.drawing;
+    out.found_terminals = terminals.board;
+    out.drawn_hubs = hubs.drawn;
+    out.found_hubs = hubs.found;
 
     std::unordered_map<std::string_view, int> names;
     for (int q = 0; q < problem.board.parts(); ++q) names.emplace(problem.board.name[q], q);

@@ -1,0 +1,34 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <vector>
+
+#include "compare/pairing.h"
+#include "compare/surroundings.h"
+
+namespace tallyboard::detail {
+
+// Colours of the parts that are still free, seen from what is paired: a net whose greatest cell is its partner's greatest too is
+// a landmark with a colour of its own, on both sides the same. So the sections of a ladder are told apart by how far they are
+// from its ends, and what a rail is has no doubt.
+class FreeColours {
+public:
+    explicit FreeColours(const Problem& problem);
+
+    // Colours of these parts, in their order: `plain` by number of pins alone. Linear in the parts and their pins.
+    void take(const Pairing& pairing, const Surroundings& around, const std::vector<int>& drawn, const std::vector<int>& found, bool plain);
+
+    std::array<std::vector<std::uint64_t>, colour_depths> drawn, found;   // depth -> place in the list given -> colour
+
+private:
+    void colour(const Pairing& pairing, const Surroundings& around, const std::vector<int>& parts, bool on_board, bool plain);
+    std::uint64_t landmark(const Pairing& pairing, bool on_board, int net) const;
+
+    // Per side: part -> place in the list, net -> place among the nets touched; none outside.
+    std::array<std::vector<int>, 2> place_, net_place_;
+    std::vector<int> nets_;
+    std::vector<std::uint64_t> fixed_, now_;
+};
+
+}  // namespace tallyboard::detail
