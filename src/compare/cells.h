@@ -41,6 +41,10 @@ public:
     int cells_of_drawn(int net) const { return static_cast<int>(at_[net].size()); }
     int cells_of_found(int net) const { return static_cast<int>(at_[drawn_nets_ + net].size()); }
 
+    // Whether two terminals or more of a net go along to one net of the other side.
+    bool holds_drawn(int net) const { return big_[net] > 0 || two_[net] > 0; }
+    bool holds_found(int net) const { return holds_drawn(drawn_nets_ + net); }
+
     // Whether the search may take a cell's terminals as going along: nothing on its nets outweighs it.
     bool is_leading(const Cell& cell) const;
 

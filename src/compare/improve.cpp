@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <deque>
 
+#include "compare/costs.h"
 #include "compare/search.h"
 
 namespace tallyboard::detail {
@@ -178,6 +179,13 @@ private:
         const int old = pairing_.partner(p), other = pairing_.partner_of_found(q);
         if (old == q || problem_.pair_cost(p, q) == none) return false;
         if (other != none && problem_.drawing.bound_to[other] != none) return false;
+        // Most trials can be seen to lose without making them.
+        const int gain = burden(p) + (other != none ? burden(other) : std::max(costs::series, problem_.board.leave[q]));
+        int toll = least_toll(p, q);
+        if (toll >= gain) return false;
+        if (other != none && old != none)
+            toll += problem_.pair_cost(other, old) == none ? costs::part : std::min(costs::part, least_toll(other, old));
+        if (toll >= gain) return false;
         const int cost = pairing_.cost();
         const std::size_t mark = pairing_.mark();
         if (pairing_.is_composite(false, p)) pairing_.set_composite(false, p, false);
@@ -202,6 +210,45 @@ private:
         list_free();
         return true;
     }
+
+    // About the most that may be saved by taking a drawn part from where it is: what it costs itself, and its few terminals that go
+    // where others of their nets do not.
+    int burden(int p) const {
+        const int q = pairing_.partner(p);
+        if (q == none) return std::max(costs::series, problem_.drawing.leave[p]);
+        int sum = cost_of_pair(problem_, p, q, pairing_.map(p));
+        const PinMaps& maps = problem_.maps_of(p, q);
+        const std::int8_t* map = maps.map(pairing_.map(p));
+        for (int i = 0; i < maps.terminals; ++i) {
+            if (map[i] == none) continue;
+            const int a = drawn_at(p, i), x = found_at(q, map[i]);
+            if (pairing_.cells().cells_of_drawn(a) == 1 && pairing_.cells().cells_of_found(x) == 1) continue;
+            const int n = pairing_.cells().count(a, x);
+            sum += n == 1 ? costs::piece : n == 2 ? 1 : 0;
+        }
+        return sum;
+    }
+
+    // About the least that p and q cost as a pair: terminals that would leave what their nets hold are moved.
+    int least_toll(int p, int q) const {
+        const PinMaps& maps = problem_.maps_of(p, q);
+        constexpr int most_maps = 12;
+        if (maps.count > most_maps) return 0;
+        int least = costs::never;
+        for (int k = 0; k < maps.count; ++k) {
+            int sum = cost_of_pair(problem_, p, q, k);
+            for (int i = 0; i < maps.terminals && sum < least; ++i) {
+                const int to = maps.map(k)[i];
+                if (to == none) continue;
+                const int a = drawn_at(p, i), x = found_at(q, to);
+                if ((pairing_.cells().holds_drawn(a) || pairing_.cells().holds_found(x)) && pairing_.cells().count(a, x) == 0) sum += costs::moved;
+            }
+            least = std::min(least, sum);
+        }
+        return least;
+    }
+    int drawn_at(int p, int terminal) const { return pairing_.drawn_net(problem_.drawing.net[problem_.drawing.first[p] + terminal]); }
+    int found_at(int q, int terminal) const { return pairing_.found_net(problem_.board.net[problem_.board.first[q] + terminal]); }
 
     // The part that lost its partner takes the free one that suits it best.
     void settle_elsewhere(int p) {
