@@ -76,11 +76,16 @@ std::string history_text(const GatheredFamily& family, const FamilyHistory& hist
 }
 
 // The latest date that the family's files name.
-std::string date_of(const GatheredFamily& family, const Settings& settings) {
+std::string date_of(const GatheredFamily& family, const KindTable& kinds, const Settings& settings) {
     if (settings.date) return *settings.date;
-    std::vector<const Circuit*> circuits{family.base.get()};
-    for (const Unit& unit : family.units) circuits.push_back(unit.board.get());
-    return latest_date(circuits);
+    std::string latest = latest_date({family.base.get()});
+    for (const Unit& unit : family.units) {
+        const Circuit board = board_of(unit, kinds);
+        const std::string date = latest_date({&board});
+        Result<Date> day = read_date(date), known = read_date(latest);
+        if (day && (!known || *day->latest > *known->latest)) latest = date;
+    }
+    return latest;
 }
 
 // What is to be drawn: the version called by its number, or the whole family with its years.
@@ -106,7 +111,7 @@ void write_drawing(const GatheredFamily& family, const FamilyHistory& history, c
     }
     Progress progress;
     DrawOptions options = choices.options(settings, progress);
-    options.fields = sheet_fields(drawing.circuit, settings, date_of(family, settings));
+    options.fields = sheet_fields(drawing.circuit, settings, date_of(family, kinds, settings));
     options.fields.supplementary += (options.fields.supplementary.empty() ? "" : ", ") + (which == "family" ? std::string("all versions") : "version " + which);
     options.fields.notes.insert(options.fields.notes.end(), drawing.notes.begin(), drawing.notes.end());
     Picture picture = draw_picture(drawing.circuit, options);
@@ -134,7 +139,7 @@ int family_command(const Arguments& arguments) {
     options.text(csv, "--csv", "OUT.csv", "write the table as CSV");
     options.text(out, "-o", "OUT", "write the variants sheet (.pdf), or with --drawing a drawing (.svg, .pdf; a version also as .xml)");
     options.text(drawing, "--drawing", "K|family", "with -o: draw version K, or the whole family with its years at each place that changed");
-    options.number(family_options.effort, "--effort", "X", "how long to search for each board; 0.01 is usual; large families need less", 0.001, 1000);
+    options.number(family_options.effort, "--effort", "X", "how long to search for each board; 0.7 is usual", 0.001, 1000);
     choices.add_options(options);
     settings.add_options(options);
     knowledge.add_kinds_option(options);
@@ -162,7 +167,7 @@ int family_command(const Arguments& arguments) {
     FamilyHistory history = read_history(gathered);
     if (csv) write_file(*csv, table_csv(gathered));
     if (out && drawing) write_drawing(gathered, history, *drawing, *out, kinds, choices, settings);
-    else if (out) write_file(*out, write_pdf(variants_document(gathered, history, settings.owner.value_or(""), date_of(gathered, settings))));
+    else if (out) write_file(*out, write_pdf(variants_document(gathered, history, settings.owner.value_or(""), date_of(gathered, kinds, settings))));
     print((gathered.title.empty() ? "" : gathered.title + "\n\n") + table_text(gathered) + history_text(gathered, history));
     return exit_agree;
 }

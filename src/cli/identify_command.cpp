@@ -20,10 +20,7 @@ struct Told {
     GatheredFamily family;
     FamilyHistory history;
     Identification answer;
-    int cost = 0;              // of the board's differences from the base
-    std::size_t drawn = 0;     // parts of the base
-    // Boards of one design differ by a few parts; past one in cost for each drawn part it is another design.
-    bool other_design() const { return cost > static_cast<int>(drawn); }
+    Comparison comparison;     // of the base and the board
 };
 
 std::string unit_words(const GatheredFamily& family, std::size_t unit) {
@@ -128,14 +125,12 @@ Json json_of(const Told& told) {
 }
 
 Told held_against(const std::string& family_file, const Circuit& board, const KindTable& kinds, const FamilyOptions& options) {
-    Told told{gather(read_family(read_file(family_file)), kinds, options), {}, {}, 0, 0};
+    Told told{gather(read_family(read_file(family_file)), kinds, options), {}, {}, {}};
     told.history = read_history(told.family);
     CompareOptions compare_options;
     compare_options.effort = options.effort;
-    Comparison comparison = compare(*told.family.base, board, compare_options);
-    told.cost = comparison.cost;
-    told.drawn = comparison.drawing_parts;
-    told.answer = identify(told.family, told.history, board, comparison);
+    told.comparison = compare(*told.family.base, board, compare_options);
+    told.answer = identify(told.family, told.history, board, told.comparison);
     return told;
 }
 
@@ -159,7 +154,7 @@ int identify_command(const Arguments& arguments) {
     options.place(path, "BOARD", "the board on the bench");
     options.text(family, "--family", "FILE|FOLDER", "a family file; or a folder of families, drawings and boards");
     options.flag(json, "--json", "print as JSON");
-    options.number(family_options.effort, "--effort", "X", "how long to search for each board; 1 is usual; large families need less", 0.001, 1000);
+    options.number(family_options.effort, "--effort", "X", "how long to search for each board; 0.7 is usual", 0.001, 1000);
     options.whole(family_options.threads, "--threads", "N", "at most so many threads (the result is the same)", 1, 256);
     knowledge.add_kinds_option(options);
     options.note("A folder is indexed once, in its file .tallyboard-index, which may be deleted; a folder that cannot be written works without.");
@@ -190,9 +185,9 @@ int identify_command(const Arguments& arguments) {
     Json answer = Json::object();
     if (!family_file.empty()) {
         Told told = held_against(family_file, board, kinds, family_options);
-        if (told.other_design()) {
+        if (is_other_design(told.comparison)) {
             out += fmt::format("{}: this board is of another design: its differences cost {} against {}.\n",
-                               told.family.title, told.cost, counted(told.drawn, "drawn part"));
+                               told.family.title, told.comparison.cost, counted(told.comparison.drawing_parts, "drawn part"));
             answer["other-design"] = true;
         } else {
             out += text_of(told);

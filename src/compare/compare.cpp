@@ -93,8 +93,8 @@ void try_readings(Answer& answer, const CompareOptions& options) {
         for (const auto& reading : readings)
             if (answer.bound > 0) answer.bound = std::min(answer.bound, bound_of(*reading, cost, options));
     };
-    bound_all();
-    if (answer.bound < answer.solution.cost) {
+    if (options.prove) bound_all();
+    if (options.prove && answer.bound < answer.solution.cost) {
         const int before = answer.solution.cost;
         auto take = [&](const Problem& problem, Solution solution) {
             if (solution.cost >= answer.solution.cost) return;

@@ -32,6 +32,8 @@ struct HandPair { std::string drawing, board; };   // <pair> of a review: refere
 
 struct CompareOptions {
     double effort = 1;                  // scales the counted steps of search and proof
+    bool prove = true;                  // false: no proof that nothing cheaper exists is sought, nor a second search where it fails;
+                                        // `bound` is then 0, and only agreement `proved`
     int threads = 0;                    // 0: as many as the machine has; the result does not depend on it
     std::vector<HandPair> pairs;        // bind the pairing; CommandError where one names no part or two bind one part
     std::function<void(const std::string& doing, double share)> progress;  // for a terminal; may be empty

@@ -4,9 +4,24 @@
 #include <fmt/format.h>
 
 #include "base/file.h"
+#include "base/text.h"
 #include "xml/edit.h"
 
 namespace tallyboard {
+namespace {
+
+void refuse_other_design(const Family& family, const Circuit& board, const KindTable& kinds) {
+    const Circuit base = read_circuit(read_file(path_beside(family.source.name(), family.base)), kinds, CircuitRole::drawing);
+    CompareOptions options;
+    options.prove = false;
+    const Comparison comparison = compare(base, board, options);
+    if (is_other_design(comparison))
+        throw CommandError(board.source.name(), fmt::format("is of another design than this family: its differences cost {} against {}; if it belongs "
+                                                            "here all the same, write its <member> by hand",
+                                                            comparison.cost, counted(comparison.drawing_parts, "drawn part")));
+}
+
+}  // namespace
 
 AddedMember add_member(const Family& family, const std::string& board_path, const std::string& serial, const std::string& made,
                        const std::string& seen, const KindTable& kinds) {
@@ -14,6 +29,7 @@ AddedMember add_member(const Family& family, const std::string& board_path, cons
     Circuit board = read_circuit(read_file(board_path), kinds, CircuitRole::board);
     if (!made.empty())
         if (Result<Date> date = read_date(made); !date) throw CommandError("", fmt::format("--made {}: {}", made, date.error()));
+    refuse_other_design(family, board, kinds);
     AddedMember out;
     std::string number = serial.empty() ? board.about.serial : serial;
     fs::path folder = fs::absolute(family.source.name()).parent_path();

@@ -14,8 +14,8 @@ struct AddedMember {
 };
 
 // One more board for a family. `board` is a path as the user gave it; in the file it stands relative to it. Empty fields are taken
-// from the board's own <about>, and then not written. InputError, CommandError where the board cannot be read, is a member already,
-// or `made` is no date.
+// from the board's own <about>, and then not written. InputError, CommandError where the board or the base cannot be read, where it is a
+// member already or of another design, and where `made` is no date.
 AddedMember add_member(const Family& family, const std::string& board, const std::string& serial, const std::string& made,
                        const std::string& seen, const KindTable& kinds);
 

@@ -41,7 +41,7 @@ FamilyDrawing taken_over(const GatheredFamily& family, Wanted wanted, const std:
         if (unit) {
             GatheredFamily now = family;
             now.base = std::make_shared<const Circuit>(out.circuit);
-            const Circuit& board = *family.units[*unit].board;
+            const Circuit board = board_of(family.units[*unit], kinds);
             Comparison comparison = compare(out.circuit, board);
             std::vector<Cell> cells = cells_of(now, board, comparison);
             for (const auto& [row, text] : wanted) {

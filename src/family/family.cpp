@@ -8,6 +8,7 @@
 #include <mutex>
 #include <thread>
 
+#include "base/digest.h"
 #include "base/file.h"
 #include "base/text.h"
 
@@ -162,11 +163,109 @@ void apply_review(std::vector<Cell>& cells, const Review& review) {
         }
 }
 
+// A member while the table is made: what its comparison tells, and what contradictions between members are found by.
+struct Compared {
+    Unit unit;
+    std::optional<Review> review;
+    std::vector<Told> told;
+    std::string own_serial, own_made, digest;   // as the board's file has them; of its bytes
+};
+
+Compared compare_member(const Family& family, const FamilyMember& member, const Circuit& base, const KindTable& kinds, double effort) {
+    const std::string& here = family.source.name();
+    Compared out;
+    out.unit.file = path_beside(here, member.file);
+    const Circuit board = board_of(out.unit, kinds);
+    out.unit.serial = member.serial.empty() ? board.about.serial : member.serial;
+    out.unit.made = member.made ? member.made : board.about.made;
+    out.unit.seen = member.seen;
+    out.unit.note = member.note;
+    out.own_serial = board.about.serial;
+    if (board.about.made) out.own_made = board.about.made->text;
+    out.digest = sha256(board.source.bytes());
+    if (!member.review.empty()) out.review = read_review(read_file(path_beside(here, member.review)));
+    CompareOptions options;
+    options.effort = effort;
+    options.threads = 1;
+    options.prove = false;
+    if (out.review)
+        for (const ReviewPair& pair : out.review->pairs) options.pairs.push_back({pair.drawing, pair.board});
+    const Comparison comparison = compare(base, board, options);
+    out.unit.cost = comparison.cost;
+    out.told = told_of(base, board, comparison);
+    return out;
+}
+
+// In file order, on as many threads as there are; the first member's failure in that order is thrown.
+std::vector<Compared> compare_members(const Family& family, const Circuit& base, const KindTable& kinds, const FamilyOptions& options) {
+    std::vector<Compared> out(family.members.size());
+    std::vector<std::exception_ptr> failures(out.size());
+    std::atomic<std::size_t> next{0}, done{0};
+    std::mutex progress_lock;
+    auto work = [&] {
+        for (std::size_t i; (i = next++) < out.size();) {
+            try {
+                out[i] = compare_member(family, family.members[i], base, kinds, options.effort);
+            } catch (...) {
+                failures[i] = std::current_exception();
+            }
+            ++done;
+            if (options.progress) {
+                std::lock_guard lock(progress_lock);
+                options.progress(double(done) / double(out.size()));
+            }
+        }
+    };
+    int threads = options.threads > 0 ? options.threads : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
+    {
+        std::vector<std::jthread> others;
+        for (int t = 1; t < std::min<int>(threads, static_cast<int>(out.size())); ++t) others.emplace_back(work);
+        work();
+    }
+    for (const std::exception_ptr& failure : failures) if (failure) std::rethrow_exception(failure);
+    return out;
+}
+
+// What the family's file and the boards' say otherwise, and two boards of one number.
+void tell_contradictions(const Family& family, const std::vector<Compared>& members, std::vector<std::string>& remarks) {
+    std::map<std::string, std::vector<std::size_t>> of_number;
+    for (std::size_t i = 0; i < members.size(); ++i) {
+        const Compared& m = members[i];
+        const FamilyMember& member = family.members[i];
+        if (!member.serial.empty() && !m.own_serial.empty() && member.serial != m.own_serial)
+            remarks.push_back(fmt::format("{}: the family says number {}, the board's file {}; the family's counts", m.unit.file, member.serial, m.own_serial));
+        if (member.made && !m.own_made.empty() && member.made->text != m.own_made)
+            remarks.push_back(fmt::format("{}: the family says made {}, the board's file {}; the family's counts", m.unit.file, member.made->text, m.own_made));
+        if (m.unit.serial.empty()) continue;
+        std::vector<std::size_t>& same = of_number[m.unit.serial];
+        for (std::size_t j : same)
+            if (members[j].digest != m.digest)
+                remarks.push_back(fmt::format("{} and {} both say number {}, with other contents", members[j].unit.file, m.unit.file, m.unit.serial));
+        same.push_back(i);
+    }
+}
+
 bool before(const Unit& a, const Unit& b) {
     if (a.serial.empty() != b.serial.empty()) return !a.serial.empty();
     if (a.serial != b.serial) return natural_less(a.serial, b.serial);
     auto day = [](const Unit& u) { return u.made && u.made->earliest ? u.made->earliest->number : 1 << 30; };
     return day(a) < day(b);
+}
+
+// A row for each place where some unit is not as drawn.
+std::vector<PlaceRow> empty_rows(const std::vector<Compared>& members) {
+    std::map<std::string, PlaceRow, bool (*)(std::string_view, std::string_view)> rows(
+        +[](std::string_view a, std::string_view b) { return natural_less(a, b); });
+    for (const Compared& member : members)
+        for (const Told& t : member.told) {
+            if (t.cell.state == CellState::untraced) continue;
+            PlaceRow& row = rows[t.place];
+            row.place = t.place;
+            if (row.drawn.empty()) row.drawn = t.drawn.empty() ? "as drawn" : t.drawn;
+        }
+    std::vector<PlaceRow> out;
+    for (auto& [place, row] : rows) out.push_back(std::move(row));
+    return out;
 }
 
 }  // namespace
@@ -186,89 +285,23 @@ std::string_view cell_word(CellState state) {
 
 std::string Unit::label() const { return serial.empty() ? std::filesystem::path(file).filename().string() : serial; }
 
+Circuit board_of(const Unit& unit, const KindTable& kinds) { return read_circuit(read_file(unit.file), kinds, CircuitRole::board); }
+
+bool is_other_design(const Comparison& comparison) { return comparison.cost > static_cast<int>(comparison.drawing_parts); }
+
 GatheredFamily gather(const Family& family, const KindTable& kinds, const FamilyOptions& options) {
     GatheredFamily out;
     out.title = family.title;
-    const std::string& here = family.source.name();
-    out.base = std::make_shared<const Circuit>(read_circuit(read_file(path_beside(here, family.base)), kinds, CircuitRole::drawing));
-    std::vector<Unit> units(family.members.size());
-    std::vector<std::optional<Review>> reviews(units.size());
-    std::vector<std::exception_ptr> failures(units.size());
-    std::atomic<std::size_t> next{0}, done{0};
-    std::mutex progress_lock;
-    auto work = [&] {
-        for (std::size_t i; (i = next++) < units.size();) {
-            try {
-                const FamilyMember& member = family.members[i];
-                Unit& unit = units[i];
-                unit.file = path_beside(here, member.file);
-                auto board = std::make_shared<Circuit>(read_circuit(read_file(unit.file), kinds, CircuitRole::board));
-                unit.serial = member.serial.empty() ? board->about.serial : member.serial;
-                unit.made = member.made ? member.made : board->about.made;
-                unit.seen = member.seen;
-                unit.note = member.note;
-                if (!member.review.empty()) reviews[i] = read_review(read_file(path_beside(here, member.review)));
-                CompareOptions compare_options;
-                compare_options.effort = options.effort;
-                compare_options.threads = 1;
-                if (reviews[i])
-                    for (const ReviewPair& pair : reviews[i]->pairs) compare_options.pairs.push_back({pair.drawing, pair.board});
-                unit.comparison = compare(*out.base, *board, compare_options);
-                unit.board = std::move(board);
-            } catch (...) {
-                failures[i] = std::current_exception();
-            }
-            ++done;
-            if (options.progress) {
-                std::lock_guard lock(progress_lock);
-                options.progress(double(done) / double(units.size()));
-            }
-        }
-    };
-    int threads = options.threads > 0 ? options.threads : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
-    {
-        std::vector<std::jthread> others;
-        for (int t = 1; t < std::min<int>(threads, static_cast<int>(units.size())); ++t) others.emplace_back(work);
-        work();
-    }
-    for (const std::exception_ptr& failure : failures) if (failure) std::rethrow_exception(failure);
-
-    for (std::size_t i = 0; i < units.size(); ++i) {
-        const About& about = units[i].board->about;
-        const FamilyMember& member = family.members[i];
-        if (!member.serial.empty() && !about.serial.empty() && member.serial != about.serial)
-            out.remarks.push_back(fmt::format("{}: the family says number {}, the board's file {}; the family's counts", units[i].file, member.serial, about.serial));
-        if (member.made && about.made && member.made->text != about.made->text)
-            out.remarks.push_back(fmt::format("{}: the family says made {}, the board's file {}; the family's counts", units[i].file, member.made->text, about.made->text));
-        for (std::size_t j = 0; j < i; ++j)
-            if (!units[i].serial.empty() && units[i].serial == units[j].serial && units[i].board->source.bytes() != units[j].board->source.bytes())
-                out.remarks.push_back(fmt::format("{} and {} both say number {}, with other contents", units[j].file, units[i].file, units[i].serial));
-    }
-    std::vector<std::size_t> order(units.size());
-    for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
-    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return before(units[a], units[b]); });
-    std::vector<std::vector<Told>> told;
-    std::vector<std::optional<Review>> sorted_reviews;
-    for (std::size_t i : order) {
-        out.units.push_back(std::move(units[i]));
-        sorted_reviews.push_back(std::move(reviews[i]));
-        told.push_back(told_of(*out.base, *out.units.back().board, out.units.back().comparison));
-    }
-    // A row for each place where some unit is not as drawn.
-    std::map<std::string, PlaceRow, bool (*)(std::string_view, std::string_view)> rows(
-        +[](std::string_view a, std::string_view b) { return natural_less(a, b); });
-    for (const auto& unit_told : told)
-        for (const Told& t : unit_told) {
-            if (t.cell.state == CellState::untraced) continue;
-            PlaceRow& row = rows[t.place];
-            row.place = t.place;
-            if (row.drawn.empty()) row.drawn = t.drawn.empty() ? "as drawn" : t.drawn;
-        }
-    for (auto& [place, row] : rows) out.rows.push_back(std::move(row));
-    for (std::size_t u = 0; u < out.units.size(); ++u) {
-        std::vector<Cell> cells = row_cells(out, told[u]);
-        if (sorted_reviews[u]) apply_review(cells, *sorted_reviews[u]);
+    out.base = std::make_shared<const Circuit>(read_circuit(read_file(path_beside(family.source.name(), family.base)), kinds, CircuitRole::drawing));
+    std::vector<Compared> members = compare_members(family, *out.base, kinds, options);
+    tell_contradictions(family, members, out.remarks);
+    std::stable_sort(members.begin(), members.end(), [](const Compared& a, const Compared& b) { return before(a.unit, b.unit); });
+    out.rows = empty_rows(members);
+    for (Compared& member : members) {
+        std::vector<Cell> cells = row_cells(out, member.told);
+        if (member.review) apply_review(cells, *member.review);
         for (std::size_t r = 0; r < out.rows.size(); ++r) out.rows[r].cells.push_back(std::move(cells[r]));
+        out.units.push_back(std::move(member.unit));
     }
     return out;
 }

@@ -33,14 +33,14 @@ struct PlaceRow {
     std::vector<Cell> cells;
 };
 
-// A member, read and compared with the base.
+// A member, read and compared with the base. The board itself is not kept, so that a family of hundreds takes little room;
+// board_of() reads it again.
 struct Unit {
     std::string file;          // as found from the family file
     std::string serial, seen, note;
     std::optional<Date> made;
     std::string label() const; // the serial number, else the file's name
-    std::shared_ptr<const Circuit> board;
-    Comparison comparison;
+    int cost = 0;              // of its differences from the base
 };
 
 struct GatheredFamily {
@@ -52,7 +52,7 @@ struct GatheredFamily {
 };
 
 struct FamilyOptions {
-    double effort = 0.01;              // of each comparison: a table needs the differences, not their proof
+    double effort = 0.7;             // of each comparison, which seeks no proof: a table needs the differences
     int threads = 0;                 // 0: as many as the machine has; the result does not depend on it
     std::function<void(double)> progress;
 };
@@ -60,6 +60,13 @@ struct FamilyOptions {
 // Reads every member beside the family file and compares it with the base, in parallel. InputError with the faults of the first
 // file that cannot be read, CommandError for a path.
 GatheredFamily gather(const Family& family, const KindTable& kinds, const FamilyOptions& options = {});
+
+// A unit's board, read anew. InputError, CommandError as for any board.
+Circuit board_of(const Unit& unit, const KindTable& kinds);
+
+// The least differences of another design than the family's: boards of one design differ by a few parts; past one in cost for
+// each drawn part it is another.
+bool is_other_design(const Comparison& comparison);
 
 // The cells of one more board against the same base, a cell a row; for telling which version it is.
 std::vector<Cell> cells_of(const GatheredFamily& family, const Circuit& board, const Comparison& comparison);

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "base/text.h"
+#include "family/order_by_date.h"
 
 namespace tallyboard {
 namespace {
@@ -88,24 +89,18 @@ Bounds bounds_of(const Analysis& a, const std::set<std::size_t>& old_units, cons
     return b;
 }
 
-std::string bounds_words(const Analysis& a, const Bounds& b) {
-    std::string out;
-    if (b.after) out += "after " + unit_words(a, *b.after);
-    if (b.by) out += (out.empty() ? "by " : ", by ") + unit_words(a, *b.by);
-    return out;
-}
-
 std::string change_words(const GatheredFamily& family, const PlaceChange& change) {
     const PlaceRow& row = family.rows[change.row];
     return fmt::format("{} {} to {}", row.place, change.from, change.to);
 }
 
-// A change of one row, with the units on both sides as a key: rows that nothing tells apart came in together.
+// A change of one row, with the units on both sides, and between which two of them it came in: rows that nothing tells apart
+// came in together.
 struct RowChange {
     PlaceChange place;
-    std::vector<std::size_t> old_units, new_units;     // in the order of numbers
+    std::set<std::size_t> old_units, new_units;
+    std::size_t last_old = 0, first_new = 0;   // in the order of numbers, or of dates
     bool drawn_old = false;
-    std::vector<std::size_t> without_number_old = {}, without_number_new = {};
 };
 
 // Two files of one number that show different things here: neither can be ordered.
@@ -179,6 +174,49 @@ std::string order_words(const Analysis& a, const std::vector<Run>& runs) {
     return join(order, ", ");
 }
 
+detail::States dated_states(const Analysis& a, std::size_t r, const Shown& shown) {
+    detail::States states;
+    for (const auto* units : {&shown.known, &shown.unnumbered})
+        for (std::size_t u : *units) {
+            const Cell& cell = a.family.rows[r].cells[u];
+            states[cell.text].push_back({u, a.misdated.count(u) ? std::nullopt : a.made(u), cell.production});
+        }
+    return states;
+}
+
+// A place that numbers do not order. The same rules as with numbers: two units, or one and the drawing, have the old, two the new.
+void read_row_by_date(const Analysis& a, std::size_t r, const Shown& shown, FamilyHistory& out, std::vector<RowChange>& changes) {
+    const PlaceRow& row = a.family.rows[r];
+    const detail::States states = dated_states(a, r, shown);
+    const detail::DateOrder order = detail::order_by_date(states, row.drawn);
+    auto undecided = [&](std::string says) { out.undecided.push_back({r, row.place + ": " + std::move(says)}); };
+    for (const std::string& text : order.own) {
+        std::size_t unit = states.at(text).front().unit;
+        out.own.push_back({r, unit, "no other unit has it", fmt::format("{} of {} is {} there, of no other unit: probably a repair", row.place, unit_words(a, unit), text)});
+    }
+    auto alone = [&](const std::string& text, std::string_view where) {
+        undecided(fmt::format("{} on {} alone, {}: a change of production or that unit's own, not decidable", text, unit_words(a, states.at(text).front().unit), where));
+    };
+    for (const std::string& text : order.first) alone(text, "at the beginning of the dates");
+    for (const std::string& text : order.last) alone(text, "at the end of the dates");
+    for (const std::string& text : order.unplaced) alone(text, "which neither number nor date places");
+    if (!order.why_not.empty()) undecided(order.why_not);
+    for (std::size_t i = 0; i + 1 < order.states.size(); ++i) {
+        const std::string &from = order.states[i], &to = order.states[i + 1];
+        const auto &old_units = states.at(from), &new_units = states.at(to);
+        const bool decided = std::any_of(new_units.begin(), new_units.end(), [](const detail::DatedUnit& u) { return u.production; });
+        const bool old_enough = old_units.size() >= units_needed || from == row.drawn || decided, new_enough = new_units.size() >= units_needed || decided;
+        if (!old_enough || !new_enough) {
+            alone(new_enough ? from : to, new_enough ? "at the beginning of the dates" : "at the end of the dates");
+            continue;
+        }
+        RowChange change{{r, from, to}, {}, {}, made_latest(old_units), made_earliest(new_units), from == row.drawn};
+        for (const detail::DatedUnit& u : old_units) change.old_units.insert(u.unit);
+        for (const detail::DatedUnit& u : new_units) change.new_units.insert(u.unit);
+        changes.push_back(std::move(change));
+    }
+}
+
 void read_row(const Analysis& a, std::size_t r, FamilyHistory& out, std::vector<RowChange>& changes) {
     const PlaceRow& row = a.family.rows[r];
     const Shown shown = shown_at(a, r, out);
@@ -190,6 +228,8 @@ void read_row(const Analysis& a, std::size_t r, FamilyHistory& out, std::vector<
         return;
     }
     std::vector<Run> runs = runs_of(row, shown.known);
+    // Numbers that show but one state order nothing: dates may.
+    if (runs.size() < 2) return read_row_by_date(a, r, shown, out, changes);
     set_own_apart(a, r, shown, runs, out);
     // What comes back is no change of production.
     if (!is_ordered(runs)) {
@@ -210,10 +250,11 @@ void read_row(const Analysis& a, std::size_t r, FamilyHistory& out, std::vector<
                                                     row.place, few.text, unit_words(a, few.units.front()), new_enough ? "beginning" : "end")});
             continue;
         }
-        RowChange change{{r, old_run.text, new_run.text}, old_run.units, new_run.units, drawn_old};
+        RowChange change{{r, old_run.text, new_run.text}, {old_run.units.begin(), old_run.units.end()}, {new_run.units.begin(), new_run.units.end()},
+                         old_run.units.back(), new_run.units.front(), drawn_old};
         for (std::size_t u : shown.unnumbered) {
-            if (row.cells[u].text == old_run.text) change.without_number_old.push_back(u);
-            if (row.cells[u].text == new_run.text) change.without_number_new.push_back(u);
+            if (row.cells[u].text == old_run.text) change.old_units.insert(u);
+            if (row.cells[u].text == new_run.text) change.new_units.insert(u);
         }
         changes.push_back(std::move(change));
     }
@@ -223,27 +264,66 @@ void read_row(const Analysis& a, std::size_t r, FamilyHistory& out, std::vector<
             out.undecided.push_back({r, fmt::format("{}: {} on {}, which has no number", row.place, row.cells[u].text, unit_words(a, u))});
 }
 
-// Changes with the same last old and first new unit, which no unit separates, are one change.
+bool share_a_unit(const std::set<std::size_t>& some, const std::set<std::size_t>& others) {
+    return std::any_of(some.begin(), some.end(), [&](std::size_t u) { return others.count(u) > 0; });
+}
+
+// Changes between the same two units, which no unit separates, are one change.
 ProductionChange change_of(const Analysis& a, const std::vector<RowChange>& rows, std::size_t first, std::vector<char>& used) {
     ProductionChange change;
+    const std::size_t last_old = rows[first].last_old, first_new = rows[first].first_new;
     std::set<std::size_t> old_units, new_units;
     for (std::size_t j = first; j < rows.size(); ++j) {
         const RowChange& row = rows[j];
-        if (used[j] || row.old_units.back() != rows[first].old_units.back() || row.new_units.front() != rows[first].new_units.front()) continue;
+        if (used[j] || row.last_old != last_old || row.first_new != first_new) continue;
+        if (share_a_unit(row.old_units, new_units) || share_a_unit(row.new_units, old_units)) continue;
         used[j] = 1;
         change.places.push_back(row.place);
         change.drawn_old |= row.drawn_old;
-        for (const auto* list : {&row.old_units, &row.without_number_old}) old_units.insert(list->begin(), list->end());
-        for (const auto* list : {&row.new_units, &row.without_number_new}) new_units.insert(list->begin(), list->end());
+        old_units.insert(row.old_units.begin(), row.old_units.end());
+        new_units.insert(row.new_units.begin(), row.new_units.end());
     }
     change.old_units = old_units.size();
     change.new_units = new_units.size();
     change.bounds = bounds_of(a, old_units, new_units);
     std::vector<std::string> words;
     for (const PlaceChange& place : change.places) words.push_back(change_words(a.family, place));
-    change.says = fmt::format("{}: {}; seen on {} before and {} after", join_words(words), bounds_words(a, change.bounds),
+    change.says = fmt::format("{}: after {}, by {}; seen on {} before and {} after", join_words(words), unit_words(a, last_old), unit_words(a, first_new),
                               counted(change.old_units, "unit"), change.new_units);
     return change;
+}
+
+bool has_numbers(const ProductionChange& change) { return change.bounds.after && change.bounds.by; }
+
+// By numbers; those that dates alone order by their days, each before the first that surely came in by a later day.
+void put_in_order(std::vector<ProductionChange>& changes) {
+    const auto dated = std::stable_partition(changes.begin(), changes.end(), has_numbers);
+    std::vector<ProductionChange> by_date(std::make_move_iterator(dated), std::make_move_iterator(changes.end()));
+    changes.erase(dated, changes.end());
+    std::stable_sort(changes.begin(), changes.end(), [](const ProductionChange& x, const ProductionChange& y) {
+        return std::pair(x.bounds.by, x.bounds.after) < std::pair(y.bounds.by, y.bounds.after);
+    });
+    std::stable_sort(by_date.begin(), by_date.end(), [](const ProductionChange& x, const ProductionChange& y) {
+        return std::pair(x.bounds.not_after, x.bounds.not_before) < std::pair(y.bounds.not_after, y.bounds.not_before);
+    });
+    for (ProductionChange& change : by_date) {
+        const auto later = std::find_if(changes.begin(), changes.end(), [&](const ProductionChange& other) {
+            return other.bounds.not_after && change.bounds.not_after && *other.bounds.not_after > *change.bounds.not_after;
+        });
+        changes.insert(later, std::move(change));
+    }
+}
+
+// Numbers and days carry what one unit shows to those beyond it.
+void carry(const Analysis& a, const Bounds& bounds, std::size_t unit, bool& in, bool& not_in) {
+    if (a.numbered(unit)) {
+        in = bounds.by && unit >= *bounds.by;
+        not_in = bounds.after && unit <= *bounds.after;
+    }
+    if (in || not_in || !a.made(unit) || a.misdated.count(unit)) return;
+    const Date& made = *a.made(unit);
+    in = bounds.not_after && made.earliest && *made.earliest > *bounds.not_after;
+    not_in = bounds.not_before && made.latest && *made.latest < *bounds.not_before;
 }
 
 // Versions: between one change and the next. A unit is of one surely where it shows what came before and not what comes after.
@@ -258,17 +338,16 @@ std::vector<Variant> variants_of(const Analysis& a, const FamilyHistory& history
         for (std::size_t u = 0; u < a.family.units.size(); ++u) {
             bool sure = true;
             for (std::size_t c = 0; c < changes.size(); ++c) {
-                bool in = false, not_in = false;
+                bool in = false, not_in = false, open = false;
                 for (const PlaceChange& place : changes[c].places) {
                     Side side = side_of(history, c, place, a.family.rows[place.row].cells[u]);
                     in |= side == Side::in;
                     not_in |= side == Side::out;
+                    open |= side == Side::unknown;
                 }
-                // Numbers carry what one unit shows to those beyond it.
-                if (!in && !not_in && a.numbered(u)) {
-                    if (changes[c].bounds.by && u >= *changes[c].bounds.by) in = true;
-                    if (changes[c].bounds.after && u <= *changes[c].bounds.after) not_in = true;
-                }
+                // What it does not show may have come in apart from the rest, just where an unnumbered unit stands.
+                if (open && !a.numbered(u)) in = not_in = false;
+                if (!in && !not_in) carry(a, changes[c].bounds, u, in, not_in);
                 if (c < k ? !in || not_in : !not_in || in) sure = false;
             }
             if (sure) variant.units.push_back(u);
@@ -305,9 +384,7 @@ FamilyHistory read_history(const GatheredFamily& family) {
     for (std::size_t r = 0; r < family.rows.size(); ++r) read_row(a, r, out, rows);
     std::vector<char> used(rows.size());
     for (std::size_t i = 0; i < rows.size(); ++i) if (!used[i]) out.changes.push_back(change_of(a, rows, i, used));
-    std::stable_sort(out.changes.begin(), out.changes.end(), [](const ProductionChange& x, const ProductionChange& y) {
-        return std::pair(x.bounds.by, x.bounds.after) < std::pair(y.bounds.by, y.bounds.after);
-    });
+    put_in_order(out.changes);
     out.variants = variants_of(a, out);
     return out;
 }

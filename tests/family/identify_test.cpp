@@ -126,7 +126,8 @@ TEST_CASE("every unit of a generated family is found to be of a version that it 
         INFO("family of seed " << seed << "\n" << table_csv(table));
         for (std::size_t v = 0; v < history.variants.size(); ++v)
             for (std::size_t u : history.variants[v].units) {
-                Identification answer = identify(table, history, *table.units[u].board, table.units[u].comparison);
+                Circuit board = board_of(table.units[u], built_in_kinds());
+                Identification answer = identify(table, history, board, compare(*table.base, board));
                 INFO("unit " << table.units[u].label() << " of " << history.variants[v].name);
                 CHECK(answer.consistent);
                 CHECK(std::count(answer.left.begin(), answer.left.end(), v) == 1);

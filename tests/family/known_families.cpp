@@ -112,7 +112,7 @@ struct Maker {
             unit.serial = serial;
             unit.day = Day{day};
             unit.made = fuzzy(unit.day);
-            unit.numbered = !random.chance(6);
+            unit.numbered = !random.chance(6) && out.numbered;
             out.units.push_back(unit);
         }
     }
@@ -215,6 +215,7 @@ KnownFamily known_family(std::uint64_t seed) {
     Maker maker{Random(seed), {}, {}, {}};
     Recipe recipe{.seed = seed, .style = seed % 2 ? Style::transistor : Style::valve, .shape = Shape::chain, .parts = 16 + maker.random.below(14)};
     maker.out.base = random_circuit(recipe);
+    maker.out.numbered = seed % 5 != 0;
     maker.make_units();
     bool later_drawing = maker.random.chance(30);
     maker.make_changes(later_drawing);

@@ -41,6 +41,7 @@ struct KnownUnit {
 
 struct KnownFamily {
     Draft base;
+    bool numbered = true;              // false: no unit of it has a number, dates alone order them
     std::size_t drawn_changes = 0;     // the drawing has the first so many changes in
     std::vector<KnownUnit> units;      // in the order they were built
     std::vector<KnownChange> changes;
