@@ -19,6 +19,8 @@ constexpr double dangerous = 120;
 constexpr double much_energy = 1;        // joules, bench custom
 constexpr double no_bleeder = 100e6;     // ohms: what lies above discharges nothing in a working day
 constexpr int lead_and_asbestos_until = 1990;
+constexpr double hot_resistor = 5;       // watts of rating: stands on a board of its own, in early units of asbestos
+constexpr double power_transistor = 1;   // watts at rest: sits on a heat sink
 
 std::string volts_text(double volts) { return engineering_text(std::fabs(volts), Quantity::voltage, 3); }
 
@@ -253,25 +255,53 @@ private:
         }
     }
 
-    // Only where year and kind fit, and said as a possibility.
+    // What the transistor turns into heat at rest; 0 where that is not told.
+    double watts(PartId id) const {
+        if (!point_.converged || id.index >= point_.pin_amperes.size()) return 0;
+        double sum = 0;
+        const Part& part = circuit_[id];
+        for (std::size_t i = 0; i < part.pins.size(); ++i) {
+            const auto amperes = point_.pin_amperes[id.index][i];
+            const auto volts = part.pins[i].state == PinState::traced ? point_.net_volts[part.pins[i].net.index] : std::optional(0.0);
+            if (!amperes || !volts) return 0;
+            sum += *amperes * *volts;
+        }
+        return sum;
+    }
+
+    static double rated_watts(const Part& part) {
+        const Value* value = part.nominal();
+        if (!value || value->quantity != Quantity::resistance) return 0;
+        double most = 0;
+        for (const std::string& word : split_words(value->rating))
+            if (const Result<Value> rating = read_value(word, Quantity::power)) most = std::max(most, rating->si());
+        return most;
+    }
+
+    // Only where year and parts call for it, and said as a possibility.
     void substances() {
         const std::optional<Date>& made = circuit_.about.made;
         if (!made || !made->latest) return;
         const std::optional<Day> day = made->earliest ? made->earliest : made->latest;
         const int year = day->year();
         if (year >= lead_and_asbestos_until) return;
-        std::vector<std::string> what{"lead (solder, sleeving)"};
-        bool power = false, valves = false, oil = false;
-        for (const Part& part : circuit_.parts) {
-            valves = valves || is_valve(kind(part)) || kind(part) == "heater";
-            power = power || ((kind(part) == "npn" || kind(part) == "pnp") && part.pins.size() == 3);
+        bool wired = false, hot = false, power = false, oil = false;
+        for (std::uint32_t p = 0; p < circuit_.parts.size(); ++p) {
+            const Part& part = circuit_.parts[p];
+            if (part.fit == Fit::no) continue;
+            const bool valve = is_valve(kind(part)) || kind(part) == "heater";
+            wired = wired || valve || kind(part) == "transformer";
+            hot = hot || valve || rated_watts(part) >= hot_resistor;
+            power = power || ((kind(part) == "npn" || kind(part) == "pnp") && watts(PartId{p}) >= power_transistor);
             const std::optional<double> rated = rated_volts(part);
-            oil = oil || (rated && *rated >= 250 && year <= 1980);
+            oil = oil || (kind(part) == "capacitor" && rated && *rated >= 250 && year <= 1980);
         }
-        if (valves) what.push_back("asbestos (board or cloth near heaters and hot resistors)");
-        if (power) what.push_back("beryllia (power devices, heat-sink washers)");
-        if (oil) what.push_back("PCB oil (capacitors)");
-        put(CautionOf::substances, fmt::format("May contain {}: do not file, drill, blow or burn", join_words(what)));
+        std::vector<std::string> what;
+        if (wired) what.emplace_back("lead (solder, sleeving)");
+        if (hot) what.emplace_back("asbestos (board or cloth near heaters and hot resistors)");
+        if (power) what.emplace_back("beryllia (power transistors and their washers)");
+        if (oil) what.emplace_back("PCB oil (capacitors)");
+        if (!what.empty()) put(CautionOf::substances, fmt::format("May contain {}: do not file, drill, blow or burn", join_words(what)));
     }
 
     const Circuit& circuit_;

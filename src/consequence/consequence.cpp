@@ -148,6 +148,7 @@ Consequences consequences(const Circuit& drawing, const Circuit& board, const Co
     const bool loops = std::any_of(comparison.findings.begin(), comparison.findings.end(), [](const Finding& finding) { return may_latch(finding.what); });
     const std::vector<std::string> latching = loops && out.why_not.empty() ? detail::latching_sections(base, options.solve, drawn.point) : std::vector<std::string>();
 
+    const std::string heard_at = base.setup && base.setup->load ? net_name(base, base.setup->load->net) : "the load";
     const auto the_same = [](const Finding& finding) {
         Consequence consequence;
         consequence.finding = finding.id;
@@ -170,7 +171,7 @@ Consequences consequences(const Circuit& drawing, const Circuit& board, const Co
         if (consequence.told && (finding ? may_latch(finding->what) : loops))
             put_latches(latching, detail::latching_sections(trial.circuit(), options.solve, found.point), consequence);
         if (consequence.told && finding) put_untold(detail::untold_of(change, board, *finding), consequence);
-        consequence.says = detail::words_of(consequence, out.equaliser);
+        consequence.says = detail::words_of(consequence, out.equaliser, heard_at);
         if (finding) consequence.formula = detail::formula_of(*finding, drawing, board, drawn.corners, found.corners);
         return consequence;
     };

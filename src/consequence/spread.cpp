@@ -39,6 +39,18 @@ std::vector<double> unit_values(const std::vector<Spread>& spreads, std::uint64_
     return out;
 }
 
+// A specimen for each device, evenly within what its type spreads by.
+std::vector<Specimen> unit_specimens(const std::vector<DeviceSpread>& spreads, std::uint64_t seed, int number) {
+    // Another stream than that of the values, so that a device more does not change what the other parts are.
+    Random random((seed * 1000003u + static_cast<std::uint64_t>(number)) ^ 0x5eed0fde71ce5u);
+    std::vector<Specimen> out;
+    for (const DeviceSpread& spread : spreads) {
+        const double share = spread.low + random.share() * (spread.high - spread.low);
+        out.push_back({share, (2 * random.share() - 1) * spread.vbe});
+    }
+    return out;
+}
+
 // The middle of all values given; nothing where a unit does not tell it.
 std::optional<Band> middle(std::vector<double>& values, std::size_t units) {
     if (values.empty() || values.size() < units) return {};
@@ -124,7 +136,7 @@ ProductionSpread production_spread(const Circuit& circuit, const Solver& solver,
         UnitModel model = solver.unit_model();
         const int first = static_cast<int>(batch) * units_a_batch;
         for (int u = first; u < std::min(samples, first + units_a_batch); ++u)
-            units[u] = model.unit(unit_values(solver.spreads(), options.seed, u), hz);
+            units[u] = model.unit(unit_values(solver.spreads(), options.seed, u), hz, unit_specimens(solver.device_spreads(), options.seed, u));
     });
     for (const UnitModel::Unit& unit : units) out.samples += unit.point.converged ? 1 : 0;
     out.told = out.samples > 0;

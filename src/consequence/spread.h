@@ -32,7 +32,8 @@ struct SpreadOptions {
     int threads = 0;          // 0: as many as the machine has; the result does not depend on it
 };
 
-// Units are drawn with each value evenly within its tolerance, independently. Deterministic.
+// Units are drawn with each value evenly within its tolerance and each transistor and valve evenly within what its type spreads by,
+// independently. The extremes are of the values alone. Deterministic.
 ProductionSpread production_spread(const Circuit& circuit, const Solver& solver, const std::vector<double>& hz,
                                    const SpreadOptions& options = {});
 

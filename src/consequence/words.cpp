@@ -70,36 +70,50 @@ std::string measured(const RestChange& change) {
                        engineering_text(change.drawn, quantity, 3));
 }
 
+// The worst voltage and the worst current, those outside the spread first.
+std::vector<std::string> measured_worst(const std::vector<RestChange>& rest) {
+    std::vector<std::string> out;
+    for (bool current : {false, true}) {
+        const RestChange* worst = nullptr;
+        for (const RestChange& change : rest) {
+            if (change.is_current != current || change.grade == Grade::nothing) continue;
+            if (!worst || (worst->inside_spread && !change.inside_spread)) worst = &change;
+        }
+        if (worst) out.push_back(measured(*worst));
+    }
+    return out;
+}
+
+// Something that is told lies outside what units differ by anyway.
+bool is_outside(const Consequence& consequence, Judged judged) {
+    const auto level = [&](const LevelChange& change) { return change.in_band && !change.inside_spread && grade_of(judged, change.change()) > Grade::nothing; };
+    const auto rest = [](const RestChange& change) { return !change.inside_spread && change.grade > Grade::nothing; };
+    return std::any_of(consequence.levels.begin(), consequence.levels.end(), level) || std::any_of(consequence.rest.begin(), consequence.rest.end(), rest);
+}
+
 }  // namespace
 
-std::string words_of(const Consequence& consequence, bool equaliser) {
+std::string words_of(const Consequence& consequence, bool equaliser, const std::string& heard_at) {
     if (!consequence.told) return "not computed: " + consequence.why_not;
     const Judged judged = equaliser ? Judged::equaliser : Judged::level;
     double worth = 0.3;
     for (const Thresholds& row : thresholds())
         if (row.judged == judged) worth = row.slight;
-    std::vector<std::string> phrases = heard(consequence.levels, judged, worth);
-    if (consequence.why_not.empty() && !consequence.response.empty()) {
-        const auto silent = std::count_if(consequence.response.begin(), consequence.response.end(), [](const ResponsePoint& p) { return !p.db; });
-        if (silent == static_cast<std::ptrdiff_t>(consequence.response.size())) phrases.insert(phrases.begin(), "no signal arrives");
-    }
-    // The worst voltage and the worst current, those outside the spread first.
-    for (bool current : {false, true}) {
-        const RestChange* worst = nullptr;
-        for (const RestChange& change : consequence.rest) {
-            if (change.is_current != current || change.grade == Grade::nothing) continue;
-            if (!worst || (worst->inside_spread && !change.inside_spread)) worst = &change;
-        }
-        if (worst) phrases.push_back(measured(*worst));
-    }
-    phrases.insert(phrases.end(), consequence.ratings.begin(), consequence.ratings.end());
-    std::string out = join(phrases, ", ");
-    if (phrases.empty()) out = consequence.levels.empty() ? "no voltage or current changes to speak of" : "nothing that is heard or measured";
-    else if (consequence.inside_spread) out += "; within production spread";
-    else if (consequence.grade > Grade::nothing) out += "; outside production spread";
-    if (!consequence.why_not.empty()) out += "; response not computed: " + consequence.why_not;
-    if (!consequence.beside.empty()) out = phrases.empty() && consequence.grade == Grade::major ? consequence.beside : out + "; " + consequence.beside;
-    return out;
+    std::vector<std::string> changes = heard(consequence.levels, judged, worth);
+    if (consequence.why_not.empty() && !consequence.response.empty() &&
+        std::none_of(consequence.response.begin(), consequence.response.end(), [](const ResponsePoint& p) { return p.db.has_value(); }))
+        changes.insert(changes.begin(), "no signal arrives");
+    for (std::string& phrase : measured_worst(consequence.rest)) changes.push_back(std::move(phrase));
+
+    std::vector<std::string> sentences;
+    if (!changes.empty()) sentences = {join(changes, ", "), is_outside(consequence, judged) ? "outside production spread" : "within production spread"};
+    if (!consequence.ratings.empty()) sentences.push_back(join(consequence.ratings, ", "));
+    // A loop that latches leaves nothing else to be said.
+    const bool nothing = sentences.empty() && !(consequence.silenced && !consequence.beside.empty());
+    if (nothing) sentences.push_back(consequence.levels.empty() ? "no voltage or current changes to speak of" : "nothing that is heard at " + heard_at + " or measured");
+    if (!consequence.why_not.empty()) sentences.push_back("response not computed: " + consequence.why_not);
+    if (!consequence.beside.empty()) sentences.push_back(consequence.beside);
+    return join(sentences, "; ");
 }
 
 std::string formula_of(const Finding& finding, const Circuit& drawing, const Circuit& board, const Corners& drawn,

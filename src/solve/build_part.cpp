@@ -70,6 +70,20 @@ Parameters PartBuilder::parameters(std::string_view kind) {
     return found;
 }
 
+void PartBuilder::device_spreads(const Parameters& parameters) {
+    DeviceSpread spread;
+    spread.part = planned_->part;
+    spread.ref = planned_->ref;
+    // Shares that make no sense are taken as none: no specimen is worked with a gain of nothing.
+    const double low = parameters.quietly("spread-low", 1), high = parameters.quietly("spread-high", 1);
+    if (low > 0.01 && low <= 1) spread.low = low;
+    if (high >= 1 && high < 100) spread.high = high;
+    spread.vbe = std::clamp(parameters.quietly("spread-vbe", 0), 0.0, 0.2);
+    if (spread.low == 1 && spread.high == 1 && spread.vbe == 0) return;
+    planned_->device = static_cast<int>(plan_.device_spreads.size());
+    plan_.device_spreads.push_back(std::move(spread));
+}
+
 std::vector<int> KindModels::both() const { return {0, 1}; }
 
 std::vector<int> KindModels::at(std::initializer_list<std::string_view> pins) const {

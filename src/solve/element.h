@@ -46,6 +46,8 @@ public:
 
     // Takes the part's value (SI), where the element has one: for tolerances and trials.
     virtual void take_value(double /*value*/) {}
+    // Becomes one specimen of its type (DeviceSpread says what `share` is of; `vbe` in volts). Values that are no device's do nothing.
+    virtual void take_specimen(double /*share*/, double /*vbe*/) {}
     // The own branch (0, 1, …) that is a conductor without resistance at rest between nodes *a and *b; give_resistance is then
     // called where such conductors form a ring, in which the current would be undetermined.
     virtual bool is_bare(int /*branch*/, int* /*a*/, int* /*b*/) const { return false; }

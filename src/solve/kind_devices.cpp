@@ -55,6 +55,7 @@ void KindModels::bipolar(std::string_view kind, double polarity) {
     const auto is = p.find("is"), forward = p.find("beta-f"), reverse = p.find("beta-r");
     if (!is || !forward || !reverse) return b.no_model("no parameters are known for it");
     b.put(Bipolar({*is, *forward, *reverse, polarity}), at({"emitter", "base", "collector"}));
+    b.device_spreads(p);
     say_defaults(p);
 }
 
@@ -71,6 +72,7 @@ void KindModels::junction_fet(std::string_view kind, double polarity) {
     const auto idss = p.find("idss"), vp = p.find("vp");
     if (!idss || !vp || *vp >= 0) return b.no_model("no parameters are known for it");
     b.put(FieldEffect({*idss / (*vp * *vp), *vp, p.get("igs", 0), polarity}), at({"source", "gate", "drain"}));
+    b.device_spreads(p);
     say_defaults(p);
 }
 
@@ -87,6 +89,7 @@ void KindModels::mosfet(std::string_view kind, double polarity) {
     const auto k = p.find("k"), vth = p.find("vth");
     if (!k || !vth) return b.no_model("no parameters are known for it");
     b.put(FieldEffect({*k, polarity * *vth, 0, polarity}), at({"source", "gate", "drain"}));
+    b.device_spreads(p);
     say_defaults(p);
 }
 
@@ -109,6 +112,7 @@ void KindModels::triode() {
     const auto values = koren(p, false);
     if (!values) return b.no_model("no parameters are known for it");
     b.put(Triode(*values), at({"cathode", "grid", "anode"}));
+    b.device_spreads(p);
     say_defaults(p);
 }
 
@@ -117,6 +121,7 @@ void KindModels::pentode() {
     const auto values = koren(p, true);
     if (!values) return b.no_model("no parameters are known for it");
     b.put(Pentode(*values), at({"cathode", "grid", "screen", "anode"}));
+    b.device_spreads(p);
     say_defaults(p);
 }
 

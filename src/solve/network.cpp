@@ -15,6 +15,10 @@ bool Network::set_value(PartId part, double value) {
     return true;
 }
 
+void Network::set_specimen(std::size_t device, double share, double vbe) {
+    for (int e : devices[device]) elements[e]->take_specimen(share, vbe);
+}
+
 std::string Network::says(const Circuit& circuit, int unknown) const {
     const Unknown& it = unknowns[unknown];
     if (it.net >= 0) return net_name(circuit, NetId{static_cast<std::uint32_t>(it.net)});
@@ -33,6 +37,7 @@ public:
         : circuit_(circuit), plan_(plan), request_(request) {
         network_.node_of_net.assign(circuit.nets.size(), Network::absent);
         if (plan.reference >= 0) network_.node_of_net[plan.reference] = -1;
+        network_.devices.resize(plan.device_spreads.size());
     }
 
     Network build() {
@@ -146,6 +151,7 @@ private:
                     network_.touches.push_back({placed, static_cast<int>(k), part.terminals[t].pin});
             const int own = place(prototype.element->copy(), std::move(nodes), part.ref, net);
             if (prototype.takes_value && part.value) valued(part).elements.push_back(placed);
+            if (part.device >= 0) network_.devices[part.device].push_back(placed);
             if (part.is_battery && own >= 0) put_battery(part, own);
         }
         for (const Terminal& terminal : part.terminals) {

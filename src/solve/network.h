@@ -29,6 +29,7 @@ struct Network {
     static constexpr int absent = -2;       // the net plays no part
 
     struct Touch { int element = 0, node = 0; PinId pin; };          // a pin and the element's node on it
+    std::vector<std::vector<int>> devices;  // elements of each of the plan's device spreads
     struct Valued { PartId part; double nominal = 0; Tolerance tolerance; std::vector<int> elements; };
     struct Delivers { std::string name; int unknown = -1; };         // current of the branch; the supply delivers minus that
     struct Unknown { int net = -1; bool is_node = false; std::string says; };
@@ -54,6 +55,7 @@ struct Network {
     int size() const { return static_cast<int>(unknowns.size()); }
     // The part takes this value (SI); false where no element has one.
     bool set_value(PartId part, double value);
+    void set_specimen(std::size_t device, double share, double vbe);
     // Net's name, or part's, for telling where equations resist.
     std::string says(const Circuit& circuit, int unknown) const;
 };

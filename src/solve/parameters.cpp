@@ -29,30 +29,48 @@ constexpr auto names = std::to_array<ParameterName>({
     {"npn", "is", "saturation current, A"},
     {"npn", "beta-f", "forward current gain"},
     {"npn", "beta-r", "reverse current gain"},
+    {"npn", "spread-low", "share of the current gain that the least of good specimens have"},
+    {"npn", "spread-high", "share of the current gain that the most of good specimens have"},
+    {"npn", "spread-vbe", "how far VBE lies from the type's, either way, V"},
     {"pnp", "is", "saturation current, A"},
     {"pnp", "beta-f", "forward current gain"},
     {"pnp", "beta-r", "reverse current gain"},
+    {"pnp", "spread-low", "share of the current gain that the least of good specimens have"},
+    {"pnp", "spread-high", "share of the current gain that the most of good specimens have"},
+    {"pnp", "spread-vbe", "how far VBE lies from the type's, either way, V"},
     {"njfet", "idss", "drain current at no gate voltage, A, positive"},
     {"njfet", "vp", "pinch-off voltage, V, negative"},
     {"njfet", "igs", "saturation current of the gate junctions, A"},
+    {"njfet", "spread-low", "share of idss that the least of good specimens have"},
+    {"njfet", "spread-high", "share of idss that the most of good specimens have"},
     {"pjfet", "idss", "drain current at no gate voltage, A, positive"},
     {"pjfet", "vp", "pinch-off voltage, V, negative"},
     {"pjfet", "igs", "saturation current of the gate junctions, A"},
+    {"pjfet", "spread-low", "share of idss that the least of good specimens have"},
+    {"pjfet", "spread-high", "share of idss that the most of good specimens have"},
     {"nmos", "k", "square-law factor, A/V²"},
     {"nmos", "vth", "threshold voltage, V"},
+    {"nmos", "spread-low", "share of vth that the least of good specimens have"},
+    {"nmos", "spread-high", "share of vth that the most of good specimens have"},
     {"pmos", "k", "square-law factor, A/V²"},
     {"pmos", "vth", "threshold voltage, V, negative"},
+    {"pmos", "spread-low", "share of vth that the least of good specimens have"},
+    {"pmos", "spread-high", "share of vth that the most of good specimens have"},
     {"triode", "mu", "µ of the equation"},
     {"triode", "ex", "exponent x"},
     {"triode", "kg1", "plate current factor"},
     {"triode", "kp", "knee towards cut-off"},
     {"triode", "kvb", "knee at low plate voltage, V²"},
+    {"triode", "spread-low", "share of the current that the least of good specimens have"},
+    {"triode", "spread-high", "share of the current that the most of good specimens have"},
     {"pentode", "mu", "µ of the equation"},
     {"pentode", "ex", "exponent x"},
     {"pentode", "kg1", "plate current factor"},
     {"pentode", "kg2", "screen current factor"},
     {"pentode", "kp", "knee towards cut-off"},
     {"pentode", "kvb", "knee at low plate voltage, V"},
+    {"pentode", "spread-low", "share of the current that the least of good specimens have"},
+    {"pentode", "spread-high", "share of the current that the most of good specimens have"},
     {"opamp", "a0", "open-loop gain at rest"},
     {"opamp", "gbw", "gain-bandwidth product, Hz"},
     {"opamp", "vos", "offset voltage, adds to in+, V"},
@@ -100,6 +118,12 @@ std::optional<double> Parameters::find(std::string_view name) const {
     if (device_known && std::find(from_default_.begin(), from_default_.end(), name) == from_default_.end())
         from_default_.emplace_back(name);
     return *usual;
+}
+
+double Parameters::quietly(std::string_view name, double otherwise) const {
+    if (const double* own = look_up(own_, name)) return *own;
+    const double* usual = look_up(default_, name);
+    return usual ? *usual : otherwise;
 }
 
 DeviceShelf::DeviceShelf(const Circuit& circuit, const std::vector<Device>& given) : circuit_(circuit) {

@@ -23,6 +23,8 @@ public:
     // The figure; nothing where neither the device nor the kind's default gives it. Names read from the default are remembered.
     std::optional<double> find(std::string_view name) const;
     double get(std::string_view name, double otherwise) const { return find(name).value_or(otherwise); }
+    // As get, but what comes from the kind's default is not told: it is what specimens differ by, no figure of the answer.
+    double quietly(std::string_view name, double otherwise) const;
     bool any() const { return !own_.empty() || !default_.empty(); }
 
     // What has been taken from the kind's default though a device answered, in the order asked.

@@ -37,12 +37,14 @@ struct PlannedPart {
     bool hides_response = false;   // … or in small signal
     std::optional<double> value;   // SI; what spreads and can be taken otherwise
     Tolerance tolerance;
+    int device = -1;               // index in Plan::device_spreads; -1: its figures do not spread
 };
 
 // A circuit in one state, found or left.
 struct Plan {
     std::vector<PlannedPart> parts;   // sections in file order
     std::vector<Spread> spreads;
+    std::vector<DeviceSpread> device_spreads;
     std::vector<Unmodelled> unmodelled;
     std::vector<std::string> remarks;
     int reference = -1;               // index of the net all voltages are against; -1: the circuit has no net
@@ -77,6 +79,7 @@ private:
     int terminal(std::string_view pin) const;       // its index, -1 if the section has none so named
     bool is_open(std::string_view pin) const;
     Parameters parameters(std::string_view kind);
+    void device_spreads(const Parameters& parameters);   // what specimens of the part's type differ by
     void remark(std::string text);
     void no_model(std::string why, bool at_rest = true);
     // `terminals`: of each node of the element, as Prototype has them.

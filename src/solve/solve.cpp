@@ -76,6 +76,7 @@ Solver::Solver(Solver&&) noexcept = default;
 Solver::~Solver() = default;
 
 const std::vector<Spread>& Solver::spreads() const { return state_->plan.spreads; }
+const std::vector<DeviceSpread>& Solver::device_spreads() const { return state_->plan.device_spreads; }
 const std::vector<Unmodelled>& Solver::unmodelled() const { return state_->plan.unmodelled; }
 const std::vector<std::string>& Solver::remarks() const { return state_->plan.remarks; }
 
@@ -245,11 +246,15 @@ UnitModel Solver::unit_model(std::span<const Departure> departures) const {
     return UnitModel(std::move(state));
 }
 
-UnitModel::Unit UnitModel::unit(std::span<const double> values, std::span<const double> hz) {
+UnitModel::Unit UnitModel::unit(std::span<const double> values, std::span<const double> hz, std::span<const Specimen> specimens) {
     State& s = *state_;
     for (std::size_t i = 0; i < s.plan.spreads.size(); ++i) {
         const Spread& spread = s.plan.spreads[i];
         s.equations.network.set_value(spread.part, i < values.size() ? values[i] : spread.nominal);
+    }
+    for (std::size_t i = 0; i < s.plan.device_spreads.size(); ++i) {
+        const Specimen specimen = i < specimens.size() ? specimens[i] : Specimen{};
+        s.equations.network.set_specimen(i, specimen.share, specimen.vbe);
     }
     const Rest rest = s.equations.find_rest(s.nominal_rest);
     Unit unit;

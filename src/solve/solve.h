@@ -39,6 +39,18 @@ struct Spread {
     double nominal = 0;    // SI
     Tolerance tolerance;
 };
+// How specimens of one device type differ: data of schema/devices.xml, not tolerances of a reading. Shares are of what spreads most:
+// the current gain of a bipolar transistor, IDSS of a junction FET (VP goes with its root), the threshold of a MOSFET, the current of
+// a valve at given voltages.
+struct DeviceSpread {
+    PartId part;
+    std::string ref;       // of the section, where a package was split
+    double low = 1, high = 1;
+    double vbe = 0;        // bipolar: how far the base's voltage at a given current lies from the type's, either way, V
+};
+// One specimen out of them; as it stands: the type's own.
+struct Specimen { double share = 1, vbe = 0; };
+
 // The tolerance a part is worked with: its `tol`, else what its value or marking says, else the file's <defaults>, else by the
 // unit's date as the trade takes it (resistor ±20 % before 1955, ±10 % to 1970 and undated, ±5 % after; capacitor ±20 %;
 // electrolytic -20/+80 %; potentiometers ±20 %, inductors and transformers none unless written). Nothing written and no rule: {0, 0}.
@@ -116,9 +128,10 @@ public:
         OperatingPoint point;
         std::vector<ResponsePoint> response;   // at the frequencies asked for, in their order
     };
-    // `values`: one for each of Solver::spreads(), SI, in its order; empty: the nominal ones. Every answer starts from the nominal
+    // `values`: one for each of Solver::spreads(), SI, in its order; empty: the nominal ones. `specimens`: one for each of
+    // Solver::device_spreads(); empty: the types themselves. Every answer starts from the nominal
     // operating point, so that it does not depend on those before.
-    Unit unit(std::span<const double> values, std::span<const double> hz);
+    Unit unit(std::span<const double> values, std::span<const double> hz, std::span<const Specimen> specimens = {});
 
 private:
     friend class Solver;
@@ -145,6 +158,7 @@ public:
     UnitModel unit_model(std::span<const Departure> departures = {}) const;
 
     const std::vector<Spread>& spreads() const;         // in file order; parts without a spread left out
+    const std::vector<DeviceSpread>& device_spreads() const;  // by section, in file order
     const std::vector<Unmodelled>& unmodelled() const;  // in file order
     const std::vector<std::string>& remarks() const;    // defaults and assumptions used, once each
 

@@ -51,7 +51,7 @@ constexpr Row rows[] = {
     {"member", "file! review made serial seen note", "", ""},
 
     {"device", "model kind! source note is n vz izt nz beta-f beta-r idss vp igs k vth mu ex kg1 kg2 kp kvb a0 gbw vos ib "
-               "headroom-high headroom-low iout rout isupply set-supply set-gbw rset r", "", ""},
+               "headroom-high headroom-low iout rout isupply set-supply set-gbw rset r spread-low spread-high spread-vbe", "", ""},
     {"kind", "name! says quantity value-or-model polarised conductor letters pattern",
      "pin* exchange* section* synonyms*:line symbol*", ""},
     {"pin", "name! others role may-be-left-out", "", ""},

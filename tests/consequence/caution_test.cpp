@@ -89,3 +89,23 @@ TEST_CASE("loudspeakers, safety capacitors, batteries and the substances of the 
     CHECK(all.back().print.find("asbestos") != std::string::npos);
     CHECK_FALSE(caution_footer().empty());
 }
+
+TEST_CASE("substances are said only where year and parts call for them") {
+    const auto said = [](const std::string& made, const std::string& parts) {
+        std::string text;
+        for (const Caution& caution : of(drawing("<about><made>" + made + R"(</made></about><net name="0V" role="ground"/><setup><supply plus="V" minus="0V" voltage="30V"/></setup>)" + parts)))
+            if (caution.of == CautionOf::substances) text += caution.print;
+        return text;
+    };
+    const std::string small = R"(<part ref="R1" kind="resistor" value="1k" pins="V 0V"/><part ref="Q1" kind="npn" model="BC109" pins="e=0V b=B c=V"/>
+        <part ref="R2" kind="resistor" value="4M7" pins="V B"/>)";
+    CHECK(said("1972", small).empty());
+    // A BD131 with 9 mA of base current takes 0.7 A through 10 ohms: some 15 W.
+    const std::string power = R"(<part ref="Q1" kind="npn" model="BD131" pins="e=0V b=B c=C"/><part ref="R1" kind="resistor" value="10" pins="V C"/>
+        <part ref="R2" kind="resistor" value="3k3" pins="V B"/>)";
+    CHECK(said("1972", power) == "May contain beryllia (power transistors and their washers): do not file, drill, blow or burn");
+    CHECK(said("1995", power).empty());
+    CHECK(said("1972", R"(<part ref="R1" kind="resistor" value="270 10W" pins="V 0V"/>)").find("May contain asbestos") == 0);
+    CHECK(said("1972", R"(<part ref="C1" kind="capacitor" value="100n 400V" pins="V 0V"/>)").find("May contain PCB oil") == 0);
+    CHECK(said("1972", R"(<part ref="C1" kind="electrolytic" value="47u 450V" pins="plus=V minus=0V"/>)").empty());
+}

@@ -72,12 +72,12 @@ TEST_CASE("an electrolytic found turned about tells the voltage it stands at the
     REQUIRE(turned.ratings.size() == 1);
     CHECK(turned.ratings[0] == "C9 stands at 3.2 V the wrong way round");
     CHECK(turned.grade == Grade::major);
-    CHECK(turned.says == "C9 stands at 3.2 V the wrong way round; outside production spread");
+    CHECK(turned.says == "C9 stands at 3.2 V the wrong way round");
 }
 
 TEST_CASE("an electrolytic drawn turned about and found right tells what the drawing would do") {
     const Consequence turned = of(worked(coupled("plus=OUT minus=M"), coupled("plus=M minus=OUT")), "reversed@C9");
-    CHECK(turned.says == "C9 stands right; as drawn it would stand at 3.2 V the wrong way round; outside production spread");
+    CHECK(turned.says == "C9 stands right; as drawn it would stand at 3.2 V the wrong way round");
     CHECK(turned.grade == Grade::major);
 }
 

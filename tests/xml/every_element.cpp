@@ -33,7 +33,7 @@ const std::string full_drawing = R"(<?xml version="1.0" encoding="UTF-8"?>
     <section kind="switch" pins="a=1 b=2"/>
     <section kind="switch" of="2" pins="a=3 b=4"/>
   </kind>
-  <device model="BC109C" kind="npn" is="1e-14" beta-f="500" beta-r="4" source="typical" note="high group"/>
+  <device model="BC109C" kind="npn" is="1e-14" beta-f="500" beta-r="4" spread-low="0.8" spread-high="1.5" spread-vbe="0.02" source="typical" note="high group"/>
   <device kind="diode" is="2.5n" n="1.75"/>
   <net name="0V" role="ground" note="chassis"/>
   <net name="E" role="earth"/> <net name="HT" role="supply"/> <net name="L" role="mains"/> <net name="H" role="heater"/>

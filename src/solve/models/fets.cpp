@@ -44,6 +44,10 @@ void FieldEffect::rest(const double* x, double, double* f, double* j) const {
     }
 }
 
+void FieldEffect::take_specimen(double share, double) {
+    values_.threshold = type_.threshold * (has_junctions() ? std::sqrt(share) : share);
+}
+
 bool FieldEffect::limit(const double* before, double* now) const {
     if (!has_junctions()) return false;
     const double p = values_.polarity;

@@ -14,16 +14,17 @@ Channel square_law(double over, double vds, double k);
 class FieldEffect final : public Copied<FieldEffect> {
 public:
     struct Values { double k = 1e-3, threshold = -2, igs = 0, polarity = 1; };
-    explicit FieldEffect(Values values) : Copied(3, 0), values_(values) {}
+    explicit FieldEffect(Values values) : Copied(3, 0), type_(values), values_(values) {}
     void rest(const double* x, double drive, double* f, double* j) const override;
     bool is_linear() const override { return false; }
     bool limit(const double* before, double* now) const override;
+    void take_specimen(double share, double vbe) override;   // of IDSS at the same k, so that VP goes with its root; MOSFETs: of the threshold
     bool couples(int r, int c, bool) const override { return has_junctions() || r != 1 || c < 0; }
     int group(int node, bool) const override { return node == 1 && !has_junctions() ? alone : 0; }
 
 private:
     bool has_junctions() const { return values_.igs > 0; }
-    Values values_;
+    Values type_, values_;
 };
 
 }  // namespace tallyboard::detail

@@ -119,6 +119,11 @@ void Bipolar::rest(const double* x, double, double* f, double* j) const {
     put(emitter, -(b_be + c_be), -(b_bc + c_bc));
 }
 
+void Bipolar::take_specimen(double share, double vbe) {
+    values_.beta_f = type_.beta_f * share;
+    values_.is = type_.is * std::exp(-vbe / thermal_voltage);
+}
+
 bool Bipolar::limit(const double* before, double* now) const {
     const double p = values_.polarity;
     double be = p * (now[1] - now[0]), bc = p * (now[1] - now[2]);

@@ -48,13 +48,14 @@ private:
 class Bipolar final : public Copied<Bipolar> {
 public:
     struct Values { double is = 1e-14, beta_f = 100, beta_r = 1, polarity = 1; };
-    explicit Bipolar(Values values) : Copied(3, 0), values_(values) {}
+    explicit Bipolar(Values values) : Copied(3, 0), type_(values), values_(values) {}
     void rest(const double* x, double drive, double* f, double* j) const override;
     bool is_linear() const override { return false; }
     bool limit(const double* before, double* now) const override;
+    void take_specimen(double share, double vbe) override;   // of beta_f; volts more of VBE at a given current
 
 private:
-    Values values_;
+    Values type_, values_;
 };
 
 }  // namespace tallyboard::detail

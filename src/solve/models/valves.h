@@ -19,27 +19,29 @@ PentodeCurrents koren_pentode(const KorenValues& values, double vg, double vg2, 
 // Nodes cathode grid anode.
 class Triode final : public Copied<Triode> {
 public:
-    explicit Triode(KorenValues values) : Copied(3, 0), values_(values) {}
+    explicit Triode(KorenValues values) : Copied(3, 0), type_(values), values_(values) {}
     void rest(const double* x, double drive, double* f, double* j) const override;
     bool is_linear() const override { return false; }
+    void take_specimen(double share, double vbe) override;   // of the current
     bool couples(int r, int, bool) const override { return r != 1; }
     int group(int node, bool) const override { return node == 1 ? alone : 0; }
 
 private:
-    KorenValues values_;
+    KorenValues type_, values_;
 };
 
 // Nodes cathode grid screen anode.
 class Pentode final : public Copied<Pentode> {
 public:
-    explicit Pentode(KorenValues values) : Copied(4, 0), values_(values) {}
+    explicit Pentode(KorenValues values) : Copied(4, 0), type_(values), values_(values) {}
     void rest(const double* x, double drive, double* f, double* j) const override;
     bool is_linear() const override { return false; }
+    void take_specimen(double share, double vbe) override;   // of the current
     bool couples(int r, int, bool) const override { return r != 1; }
     int group(int node, bool) const override { return node == 1 ? alone : 0; }
 
 private:
-    KorenValues values_;
+    KorenValues type_, values_;
 };
 
 }  // namespace tallyboard::detail
