@@ -39,7 +39,8 @@ bool share_a_name(const Problem& problem, const std::vector<int>& drawn, const s
 
 struct Counted { int drawn, found, n; bool namesakes; std::vector<std::pair<int, int>> terminals; };
 
-// All cells of the pairing with their terminals, in order of nets; `namesakes` where the two nets share a name.
+// All cells of the pairing with their terminals, by the first drawn pin of each in natural order: what is settled by order is then the
+// same however the nets are called and wherever they stand in either file. `namesakes` where the two nets share a name.
 std::vector<Counted> count_cells(const Problem& problem, const Pairing& pairing, std::vector<int>& terminal_to) {
     std::map<std::pair<int, int>, std::vector<std::pair<int, int>>> cells;
     for (int p = 0; p < problem.drawing.parts(); ++p) {
@@ -61,7 +62,17 @@ std::vector<Counted> count_cells(const Problem& problem, const Pairing& pairing,
     for (auto& [nets, terminals] : cells)
         out.push_back({nets.first, nets.second, static_cast<int>(terminals.size()),
                        share_a_name(problem, drawn_classes[nets.first], found_classes[nets.second]), std::move(terminals)});
+    const auto earlier = [&](int a, int b) { return natural_less(terminal_text(problem.drawing, a), terminal_text(problem.drawing, b)); };
+    for (Counted& cell : out) std::stable_sort(cell.terminals.begin(), cell.terminals.end(), [&](const auto& a, const auto& b) { return earlier(a.first, b.first); });
+    std::stable_sort(out.begin(), out.end(), [&](const Counted& a, const Counted& b) { return earlier(a.terminals.front().first, b.terminals.front().first); });
     return out;
+}
+
+// Nets numbered as the cells come to them, so that a choice among equals does not hang on the nets' places in the files.
+int renumber(std::vector<Counted>& cells, int Counted::*net) {
+    std::map<int, int> numbers;
+    for (Counted& cell : cells) cell.*net = numbers.emplace(cell.*net, static_cast<int>(numbers.size())).first->second;
+    return static_cast<int>(numbers.size());
 }
 
 // Which cells the least cost keeps: see cells.h for why this is exact.
@@ -109,14 +120,13 @@ Outcome make_outcome(const Problem& problem, const Solution& solution) {
                 std::vector<int>(problem.board.nets(), none)};
     out.pairing.become(solution);
     auto cells = count_cells(problem, out.pairing, out.terminal_to);
-    const auto kept = choose_kept(cells, problem.drawing.nets(), problem.board.nets());
+    std::vector<Counted> numbered = cells;
+    const int drawn_nets = renumber(numbered, &Counted::drawn), found_nets = renumber(numbered, &Counted::found);
+    const auto kept = choose_kept(numbered, drawn_nets, found_nets);
     std::vector<char> namesakes;
     for (std::size_t c = 0; c < cells.size(); ++c) {
         if (!kept[c]) continue;
         KeptCell cell{cells[c].drawn, cells[c].found, std::move(cells[c].terminals)};
-        std::stable_sort(cell.terminals.begin(), cell.terminals.end(), [&](const auto& a, const auto& b) {
-            return natural_less(terminal_text(problem.drawing, a.first), terminal_text(problem.drawing, b.first));
-        });
         for (auto [d, f] : cell.terminals) out.cell_of[d] = static_cast<int>(out.kept.size());
         out.kept.push_back(std::move(cell));
         namesakes.push_back(cells[c].namesakes);

@@ -18,13 +18,13 @@ struct KeptCell {
 struct Outcome {
     const Problem& problem;
     Pairing pairing;
-    std::vector<KeptCell> kept;                    // in order of the drawn nets
+    std::vector<KeptCell> kept;                    // in natural order of the first drawn pin
     std::vector<int> cell_of;                      // drawn terminal -> its kept cell; none: moved, or it has no partner
     std::vector<int> terminal_to;                  // drawn terminal -> found terminal; none: it has none
     std::vector<int> main_of_drawn, main_of_found; // net -> the kept cell that is the net itself; none: nothing is kept of it
 };
 
-// Chooses what to keep: least cost exactly; of equal cost pairs of nets of equal name, then the drawing's order.
+// Chooses what to keep: least cost exactly; of equal cost pairs of nets of equal name, then the natural order of the drawn pins.
 Outcome make_outcome(const Problem& problem, const Solution& solution);
 
 // What a part, a terminal, a net is called in its own file: a reference or a package's name; REF.PIN (the package's name for a
