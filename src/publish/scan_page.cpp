@@ -49,7 +49,7 @@ double crowding(const std::vector<Floating>& all, std::size_t n, Point at, const
 double hidden_print(const ScanSection& section, const Box& picture, Point at, double radius) {
     const Image& image = section.picture;
     if (image.rgb.empty()) return 0;
-    constexpr int steps = 9;
+    constexpr int steps = 17;
     int dark = 0;
     for (int i = 0; i < steps; ++i)
         for (int k = 0; k < steps; ++k) {
@@ -74,7 +74,7 @@ void float_freely(std::vector<Floating>& all, const ScanSection& section, const 
             for (int k = 0; k < 24; ++k) {
                 const double angle = outward + (k % 2 ? 1 : -1) * ((k + 1) / 2) * std::numbers::pi / 12;
                 const Point at{one.target.x + away * std::cos(angle), one.target.y + away * std::sin(angle)};
-                const double score = 10 * crowding(all, n, at, picture) + 8 * hidden_print(section, picture, at, one.radius) + 0.05 * away;
+                const double score = 10 * crowding(all, n, at, picture) + 60 * hidden_print(section, picture, at, one.radius) + 0.05 * away;
                 if (score >= least - 1e-9) continue;
                 least = score;
                 one.at = at;
@@ -104,7 +104,19 @@ void add_scan(TextPages& pages, Document& document, const ScanSection& section) 
     pages.new_page();
     pages.heading("Marked scan", "marked scan");
     if (!section.source.empty()) pages.paragraph(section.source);
-    const double room = pages.room_left() - 4;
+    Table table{{{"No", 10, Align::left}, {"What is different", 180, Align::left}}, {}};
+    std::vector<std::string> outside;
+    for (const Balloon& balloon : section.balloons) {
+        Words number(std::to_string(balloon.number), true);
+        number.link = fmt::format("row {}", balloon.number);
+        TableRow row;
+        row.cells = {TableCell(number), balloon.says};
+        table.rows.push_back(std::move(row));
+        if (balloon.x < 0 || balloon.y < 0 || balloon.x > section.width || balloon.y > section.height) outside.push_back(std::to_string(balloon.number));
+    }
+    // The picture and what its balloons say stand on one page where that leaves the picture large enough to read.
+    const double below = table.rows.empty() ? 0 : pages.height_of_table(table);
+    const double room = pages.room_left() - 4 - (below < 0.35 * pages.page_room() ? below : 0);
     const double scale = std::min(pages.width() / std::max(section.width, 1), room / std::max(section.height, 1));
     const Box frame = pages.figure(section.height * scale);
     const Box picture{frame.x + (frame.w - section.width * scale) / 2, frame.y, section.width * scale, section.height * scale};
@@ -120,16 +132,6 @@ void add_scan(TextPages& pages, Document& document, const ScanSection& section) 
     for (const Floating& one : balloons) draw_leader(page, one);
     for (const Floating& one : balloons) draw_balloon(page, one);
 
-    Table table{{{"No", 10, Align::left}, {"What is different", 180, Align::left}}, {}};
-    std::vector<std::string> outside;
-    for (const Balloon& balloon : section.balloons) {
-        Words number(std::to_string(balloon.number), true);
-        number.link = fmt::format("row {}", balloon.number);
-        TableRow row;
-        row.cells = {TableCell(number), balloon.says};
-        table.rows.push_back(std::move(row));
-        if (balloon.x < 0 || balloon.y < 0 || balloon.x > section.width || balloon.y > section.height) outside.push_back(std::to_string(balloon.number));
-    }
     if (!table.rows.empty()) pages.table(table);
     if (!outside.empty()) pages.paragraph(fmt::format("Outside the picture: {}.", join_words(outside)));
 }

@@ -13,6 +13,13 @@ void add_specimen(TextPages& pages, const SpecimenSection& section) {
     if (!dates.empty()) pages.paragraph(dates);
     if (!section.conditions.empty()) pages.paragraph(section.conditions);
     pages.cautions(section.cautions);
+    // A repair without its leakage check is not finished: room to write the figure, by hand if it is not in the file.
+    Table last{{{"Leakage or insulation check by the local rule", 80, Align::left}, {"Figure and instrument", 60, Align::left}, {"Date and signature", 60, Align::left}}, {}};
+    TableRow room;
+    room.cells = {"", "", ""};
+    room.least_height = 11;
+    last.rows.push_back(room);
+    const double sign_off = pages.height_of_table(last);
     if (!section.rows.empty()) {
         pages.subheading("Parts");
         Table table{{{"Part", 26, Align::left}, {"As found", 60, Align::left}, {"Done", 50, Align::left}, {"As left", 40, Align::left}, {"Remark", 60, Align::left}}, {}};
@@ -21,7 +28,7 @@ void add_specimen(TextPages& pages, const SpecimenSection& section) {
             printed.cells = {TableCell(Words(row.part, true)), row.found, row.done, row.left, row.remark};
             table.rows.push_back(std::move(printed));
         }
-        pages.table(table);
+        pages.table(table, section.readings.empty() ? sign_off : 0);
     }
     if (!section.readings.empty()) {
         pages.subheading("Readings before and after");
@@ -31,15 +38,9 @@ void add_specimen(TextPages& pages, const SpecimenSection& section) {
             printed.cells = {row.what, row.found, row.left, row.expected};
             table.rows.push_back(std::move(printed));
         }
-        pages.table(table);
+        pages.table(table, sign_off);
     }
     for (const std::string& remark : section.remarks) pages.paragraph(remark);
-    // A repair without its leakage check is not finished: room to write the figure, by hand if it is not in the file.
-    Table last{{{"Leakage or insulation check by the local rule", 80, Align::left}, {"Figure and instrument", 60, Align::left}, {"Date and signature", 60, Align::left}}, {}};
-    TableRow room;
-    room.cells = {"", "", ""};
-    room.least_height = 11;
-    last.rows.push_back(room);
     pages.table(last);
 }
 

@@ -13,6 +13,8 @@ using namespace page_style;
 
 constexpr double pad = 1.1;         // between a rule and the text in a table
 constexpr double mark_room = 6.4;   // height a mark takes in a cell
+constexpr double table_gap = 4;     // below a table
+constexpr std::size_t kept_together = 3;  // rows at the end of a table
 constexpr double hair = 0.13, rule = 0.25;
 constexpr std::string_view footer =
     "For competent persons. Compare with your unit. Local regulations and licensed practice apply.";
@@ -239,11 +241,21 @@ std::vector<TableRow> pieces_of(const TableRow& row, const std::vector<double>& 
 
 }  // namespace
 
-void TextPages::table(const Table& table) {
-    if (table.columns.empty()) return;
+double TextPages::head_height(const Table& table) const {
     TableRow head;
     for (const TableColumn& column : table.columns) head.cells.emplace_back(Words(column.head, true));
-    const double head_height = row_height(table, head);
+    return row_height(table, head);
+}
+
+double TextPages::height_of_table(const Table& table) const {
+    double height = head_height(table) + table_gap;
+    for (const TableRow& row : table.rows) height += row_height(table, row);
+    return height;
+}
+
+void TextPages::table(const Table& table, double below) {
+    if (table.columns.empty()) return;
+    const double head_height = this->head_height(table);
     const double most = page_room() - head_height;
     const auto widths = widths_of(table, width());
     // Rules between columns, drawn when a page's stretch of the table ends.
@@ -265,6 +277,13 @@ void TextPages::table(const Table& table) {
             double height = row_height(table, piece);
             // A heading between rows stays with the row it heads.
             if (piece.spans && n + 1 < table.rows.size()) height += std::min(row_height(table, table.rows[n + 1]), most - height);
+            // So that no page holds a row or two alone, or what is below the table without any of it.
+            const std::size_t left = table.rows.size() - n;
+            if (n > 0 && (left == kept_together || (piece.spans && left == kept_together + 1))) {
+                double last = below > 0 ? table_gap + below : 0;
+                for (std::size_t k = n; k < table.rows.size(); ++k) last += row_height(table, table.rows[k]);
+                if (last <= 0.3 * most) height = std::max(height, last);
+            }
             if (y_ + height > bottom_ + 1e-6) {
                 close();
                 begin_page();
@@ -284,7 +303,7 @@ void TextPages::table(const Table& table) {
         ++n;
     }
     close();
-    y_ += 4;
+    y_ += table_gap;
 }
 
 Box TextPages::figure(double height) {

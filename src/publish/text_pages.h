@@ -59,8 +59,9 @@ public:
     void paragraph(const Words& words);
     // Sentences in a box with a heavy frame.
     void cautions(const std::vector<std::string>& sentences);
-    // A row higher than a page is broken between lines.
-    void table(const Table& table);
+    // A row higher than a page is broken between lines. The last rows stay together on one page, with room for what is `below` them high.
+    void table(const Table& table, double below = 0);
+    double height_of_table(const Table& table) const;
     // Room for a figure `height` high, on a new page if it must; returns where.
     Box figure(double height);
     void space(double height);
@@ -75,6 +76,7 @@ private:
     void require_room(double height);
     void begin_page();
     double row_height(const Table& table, const TableRow& row) const;
+    double head_height(const Table& table) const;
     void put_head(const Table& table);
     void put_row(const Table& table, const TableRow& row);
 

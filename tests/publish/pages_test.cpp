@@ -86,6 +86,26 @@ TEST_CASE("a cell longer than a page is broken between lines and keeps every wor
     for (int i = 0; i < 3000; i += 97) CHECK(text.find("w" + std::to_string(i) + ";") != std::string::npos);
 }
 
+TEST_CASE("the last rows of a table, and what stands below it, are not parted by a page's end") {
+    for (int lines = 0; lines < 60; ++lines)
+        for (double below : {0.0, 20.0}) {
+            Document document;
+            TextPages pages(document, {false, "", ""});
+            for (int i = 0; i < lines; ++i) pages.paragraph("line");
+            Table table{{{"Reading", 1, Align::left}}, {}};
+            for (int i = 0; i < 9; ++i) table.rows.emplace_back().cells = {"row" + std::to_string(i)};
+            table.rows[5].spans = true;
+            pages.table(table, below);
+            const std::size_t page_of_table = document.pages.size();
+            if (below > 0) pages.figure(below);
+            CHECK(document.pages.size() == page_of_table);
+            int rows = 0;
+            for (const PageItem& item : document.pages.back().items)
+                if (const auto* words = std::get_if<Text>(&item)) rows += words->text.starts_with("row");
+            CHECK(rows >= 4);  // with the heading between rows that they stand under
+        }
+}
+
 TEST_CASE("a heading is not left alone at the foot of a page") {
     for (int lines = 0; lines < 60; ++lines) {
         Document document;
