@@ -2,6 +2,7 @@
 
 #include <catch2/catch.hpp>
 #include <fstream>
+#include <unistd.h>
 
 #include "support/mutate.h"
 #include "support/program.h"
@@ -18,6 +19,16 @@ void write_designs(const std::filesystem::path& folder, std::uint64_t count) {
     for (std::uint64_t seed = 1; seed <= count; ++seed)
         write_file((folder / ("design-" + std::to_string(seed) + ".xml")).string(), xml_text(design(seed), CircuitRole::drawing));
 }
+
+// Whoever may do everything takes on the rights of nobody for a while.
+class WithoutRights {
+public:
+    WithoutRights() : was_(::geteuid()) { if (was_ == 0) REQUIRE(::seteuid(65534) == 0); }
+    ~WithoutRights() { if (was_ == 0 && ::seteuid(0) != 0) std::abort(); }
+
+private:
+    uid_t was_;
+};
 
 }  // namespace
 
@@ -101,6 +112,30 @@ TEST_CASE("a damaged index is told and made anew") {
         REQUIRE(archive.remarks.size() == 1);
         CHECK(archive.remarks[0].find("damaged") != std::string::npos);
     }
+}
+
+TEST_CASE("a folder that cannot be written works without an index, which is told") {
+    namespace fs = std::filesystem;
+    ScratchFolder folder;
+    write_designs(folder.path(), 3);
+    for (const auto& file : fs::directory_iterator(folder.path())) fs::permissions(file.path(), fs::perms(0444));
+    fs::permissions(folder.path(), fs::perms(0555));
+    for (int again = 0; again < 2; ++again) {
+        WithoutRights nobody;
+        Archive archive = open_archive(folder.path().string(), built_in_kinds());
+        CHECK(archive.entries.size() == 3);
+        CHECK(archive.reread == 3);
+        REQUIRE(archive.remarks.size() == 1);
+        CHECK(archive.remarks[0].starts_with("the index is not kept"));
+        Draft drawn = design(2);
+        drawn.more.clear();
+        std::vector<DesignMatch> matches = likely_designs(archive, read_draft(drawn, CircuitRole::board), built_in_kinds());
+        REQUIRE_FALSE(matches.empty());
+        CHECK(matches.front().file == "design-2.xml");
+    }
+    fs::permissions(folder.path(), fs::perms(0755));
+    CHECK_FALSE(fs::exists(folder.path() / archive_cache_name));
+    CHECK(open_archive(folder.path().string(), built_in_kinds()).remarks.empty());
 }
 
 TEST_CASE("a file that cannot be read is passed over and told, each time") {
