@@ -32,7 +32,7 @@ std::string drawn_net(const Circuit& drawing, const Circuit& board, const Compar
 }
 
 // "a resistor from FB to Q1E": an extra part by where it stands, since its reference is only the technician's.
-std::string extra_place(const Circuit& drawing, const Circuit& board, const Comparison& comparison, PartId id) {
+std::string extra_place(const Circuit& drawing, const Circuit& board, const Comparison& comparison, PartId id, bool inserted) {
     const Part& part = board[id];
     std::vector<std::string> nets;
     for (const Pin& pin : part.pins)
@@ -41,7 +41,9 @@ std::string extra_place(const Circuit& drawing, const Circuit& board, const Comp
     for (std::string& net : nets) if (net.starts_with('(')) net = "a new net";
     std::sort(nets.begin(), nets.end(), natural_less);
     nets.erase(std::unique(nets.begin(), nets.end()), nets.end());
-    return board.kind_of(part).says + (nets.size() == 1 ? " at " : " from ") + join_words(nets, "to");
+    const std::string& kind = board.kind_of(part).says;
+    if (inserted && nets.size() == 1) return kind + " in series at " + nets.front();
+    return kind + (nets.size() == 1 ? " at " : " from ") + join_words(nets, "to");
 }
 
 void mark_evidence(Cell& cell, const Circuit& board, const std::vector<PartId>& parts) {
@@ -75,7 +77,7 @@ std::vector<Told> told_of(const Circuit& drawing, const Circuit& board, const Co
             case What::bypassed: tell(f, ref, drawn, CellState::absent, "bridged"); break;
             case What::extra:
             case What::inserted:
-                tell(f, extra_place(drawing, board, comparison, f.board_parts.front()), "not fitted", CellState::extra,
+                tell(f, extra_place(drawing, board, comparison, f.board_parts.front(), f.what == What::inserted), "not fitted", CellState::extra,
                      found.empty() ? "fitted" : found);
                 break;
             case What::moved:

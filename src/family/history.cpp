@@ -283,6 +283,8 @@ ProductionChange change_of(const Analysis& a, const std::vector<RowChange>& rows
         old_units.insert(row.old_units.begin(), row.old_units.end());
         new_units.insert(row.new_units.begin(), row.new_units.end());
     }
+    change.last_old = last_old;
+    change.first_new = first_new;
     change.old_units = old_units.size();
     change.new_units = new_units.size();
     change.bounds = bounds_of(a, old_units, new_units);

@@ -21,6 +21,7 @@ struct PlaceChange { std::size_t row = 0; std::string from, to; };
 // What came in together: one change of production.
 struct ProductionChange {
     std::vector<PlaceChange> places;
+    std::size_t last_old = 0, first_new = 0;  // the units nearest to it on either side, in the order of numbers, else of dates
     Bounds bounds;
     std::size_t old_units = 0, new_units = 0; // how many support it on either side
     bool drawn_old = false;                   // the old is what the drawing shows

@@ -14,7 +14,19 @@ constexpr std::size_t units_a_table = 9;
 
 std::string made_text(const Unit& unit) { return unit.made ? unit.made->text : "undated"; }
 
+std::string unit_words(const GatheredFamily& family, std::size_t unit) { return family.units[unit].label() + " (" + made_text(family.units[unit]) + ")"; }
+
+std::string place_words(const GatheredFamily& family, const PlaceChange& place) {
+    return fmt::format("{}: {} to {}", family.rows[place.row].place, place.from, place.to);
+}
+
 // ---- what changed ----
+
+std::string days_words(const Bounds& bounds) {
+    if (bounds.not_before && bounds.not_after) return bounds.not_before->to_text() + " and " + bounds.not_after->to_text();
+    if (bounds.not_before) return bounds.not_before->to_text() + " or later";
+    return bounds.not_after ? bounds.not_after->to_text() + " or earlier" : "no date bounds it";
+}
 
 void add_changes(TextPages& pages, const GatheredFamily& family, const FamilyHistory& history) {
     pages.subheading("Changes in production");
@@ -22,17 +34,16 @@ void add_changes(TextPages& pages, const GatheredFamily& family, const FamilyHis
         pages.paragraph("None that the units support.");
         return;
     }
-    Table table{{{"No", 8, Align::left}, {"Change", 150, Align::left}, {"Places", 50, Align::left}, {"Units before", 22, Align::right}, {"Units after", 22, Align::right},
-                 {"The drawing shows", 34, Align::left}}, {}};
+    Table table{{{"No", 8, Align::left}, {"What changed", 74, Align::left}, {"Last unit with the old", 40, Align::left}, {"First with the new", 40, Align::left},
+                 {"Came in between", 46, Align::left}, {"Units before", 23, Align::right}, {"Units after", 21, Align::right}, {"Drawing shows", 26, Align::left}}, {}};
     int number = 0;
     for (const ProductionChange& change : history.changes) {
         std::vector<Words> places;
-        for (const PlaceChange& place : change.places)
-            places.emplace_back(fmt::format("{}: {} to {}", family.rows[place.row].place, place.from, place.to));
+        for (const PlaceChange& place : change.places) places.emplace_back(place_words(family, place));
         TableRow row;
         row.anchor = fmt::format("change {}", number + 1);
-        row.cells = {TableCell(Words(std::to_string(++number), true)), change.says, TableCell(places), std::to_string(change.old_units), std::to_string(change.new_units),
-                     change.drawn_old ? "the old" : "the new"};
+        row.cells = {TableCell(Words(std::to_string(++number), true)), TableCell(places), unit_words(family, change.last_old), unit_words(family, change.first_new),
+                     days_words(change.bounds), std::to_string(change.old_units), std::to_string(change.new_units), change.drawn_old ? "the old" : "the new"};
         table.rows.push_back(std::move(row));
     }
     pages.table(table);
@@ -96,19 +107,21 @@ public:
         const int step = years.last - years.first > 20 ? 5 : 1;
         for (int year = years.first; year <= years.last + 1; year += step) {
             const double at = x(Day::of(year, 1, 1));
-            page_.items.push_back(Line{{{at, box_.y + head - 1}, {at, y(rows - 1) + row_height / 2}}, {0.1, Ink::faint, Dash::solid}, false, {}});
+            // Light, since words cross it.
+            const double top = box_.y + head - 1, foot = y(rows - 1) + row_height / 2, half = 0.08;
+            page_.items.push_back(Shade{{{at - half, top}, {at + half, top}, {at + half, foot}, {at - half, foot}}, 0.75});
             if (year <= years.last) page_.items.push_back(page_text(std::to_string(year), {at + 1, box_.y + head - 2}, page_style::small_size));
         }
     }
 
     // The days between which a change came in; open towards a side where nothing bounds it.
-    void draw_change(const ProductionChange& change, std::size_t number, std::size_t row) {
+    void draw_change(const ProductionChange& change, std::size_t number, std::size_t row, const std::string& says) {
         Text label = page_text(fmt::format("change {}", number), {box_.x, y(row) + 1}, page_style::small_size, true);
         label.link = fmt::format("change {}", number);
         page_.items.push_back(label);
         const Bounds& bounds = change.bounds;
         if (!bounds.not_before && !bounds.not_after) {
-            page_.items.push_back(page_text("no date bounds it", {box_.x + label_width + 1, y(row) + 1}, page_style::small_size));
+            page_.items.push_back(page_text(says + ", no date bounds it", {box_.x + label_width + 1, y(row) + 1}, page_style::small_size));
             return;
         }
         const double left = bounds.not_before ? x(*bounds.not_before) : begin(), right = bounds.not_after ? x(Day{bounds.not_after->number + 1}) : end();
@@ -116,7 +129,7 @@ public:
         page_.items.push_back(Shade{{{left, y(row) - half}, {right, y(row) - half}, {right, y(row) + half}, {left, y(row) + half}}, 0.85});
         if (bounds.not_before) tick(left, row);
         if (bounds.not_after) tick(right, row);
-        write_beside(bounds.not_before && bounds.not_after ? "" : bounds.not_before ? "or later" : "or earlier", left, right, row);
+        write_beside(says + (bounds.not_before && bounds.not_after ? "" : bounds.not_before ? ", or later" : ", or earlier"), left, right, row);
     }
 
     // `trusted`: whether its date is used; one that is not is drawn thin, and said so.
@@ -137,7 +150,7 @@ public:
     }
 
 private:
-    static constexpr double label_width = 50, head = 8, row_height = 5.6;
+    static constexpr double label_width = 50, head = 8, row_height = 5.2;
 
     double begin() const { return box_.x + label_width; }
     double end() const { return box_.x + box_.w - 2; }
@@ -164,6 +177,12 @@ std::vector<std::string> versions_of(const GatheredFamily& family, const FamilyH
     return versions;
 }
 
+std::string change_words(const GatheredFamily& family, const ProductionChange& change) {
+    std::vector<std::string> places;
+    for (const PlaceChange& place : change.places) places.push_back(fmt::format("{} {} to {}", family.rows[place.row].place, place.from, place.to));
+    return join_words(places);
+}
+
 void add_timeline(TextPages& pages, const GatheredFamily& family, const FamilyHistory& history) {
     const Years years = years_of(family, history);
     if (!years.known || family.units.empty()) return;
@@ -172,18 +191,18 @@ void add_timeline(TextPages& pages, const GatheredFamily& family, const FamilyHi
     const std::size_t changes = history.changes.size();
     for (std::size_t first = 0; first < family.units.size(); first += units_a_page) {
         const std::size_t units = std::min(units_a_page, family.units.size() - first), rows = changes + units;
-        if (pages.room_left() < Timeline::height(rows) + 13) pages.new_page();
-        pages.subheading(first == 0 ? "Timeline: between which days each change came in, and when the units were made" : "Timeline, continued");
+        if (pages.room_left() < Timeline::height(rows) + 16) pages.new_page();
+        pages.subheading(first == 0 ? "Timeline" : "Timeline, continued");
+        if (first == 0) pages.paragraph("Grey: between which days each change came in. Bars: the days on which a unit can have been made, dashed where its date is uncertain.");
         const Box box = pages.figure(Timeline::height(rows));
         Timeline timeline(pages.page(), box, years);
-        for (std::size_t i = 0; i < changes; ++i) timeline.draw_change(history.changes[i], i + 1, i);
         timeline.draw_axis(years, rows);
+        for (std::size_t i = 0; i < changes; ++i) timeline.draw_change(history.changes[i], i + 1, i, change_words(family, history.changes[i]));
         for (std::size_t i = 0; i < units; ++i) {
             const bool trusted = std::none_of(history.misdated.begin(), history.misdated.end(), [&](const Misdated& m) { return m.unit == first + i; });
             timeline.draw_unit(family.units[first + i], changes + i, versions[first + i], trusted);
         }
     }
-    pages.paragraph("A bar is the days that a date can mean, dashed where the date itself is uncertain.");
 }
 
 void add_lineage(TextPages& pages, const GatheredFamily& family, const FamilyHistory& history) {
@@ -248,7 +267,7 @@ Graph lineage_graph(const GatheredFamily& family, const FamilyHistory& history) 
     for (std::size_t c = 0; c < history.changes.size() && c + 1 < history.variants.size(); ++c) {
         GraphNode change{fmt::format("version {:04} change", c), {fmt::format("change {}", c + 1)}, true, {0.25, Ink::added, Dash::solid}};
         for (const PlaceChange& place : history.changes[c].places)
-            change.lines.push_back(fmt::format("{}: {} to {}", family.rows[place.row].place, place.from, place.to));
+            change.lines.push_back(place_words(family, place));
         graph.nodes.push_back(std::move(change));
         graph.edges.push_back({c, graph.nodes.size() - 1, "", {0.35, Ink::normal, Dash::solid}, false});
         graph.edges.push_back({graph.nodes.size() - 1, c + 1, "", {0.35, Ink::normal, Dash::solid}, true});
