@@ -279,12 +279,13 @@ TEST_CASE("the variants sheet says what changed when, and shows it") {
     ProductionChange change;
     change.places = {{0, "47k", "56k"}};
     change.bounds = {5, 6, Day::of(1970, 1, 1), Day::of(1972, 12, 31)};
-    change.says = "R7 47k to 56k: after 00105, by 00106 (1972?)";
+    change.last_old = 5;
+    change.first_new = 6;
     history.changes = {change};
     history.variants = {{"version 1", {0, 1, 2, 3, 4, 5}, {}}, {"version 2", {6, 7, 8, 9, 10, 11}, {}}};
     const std::string pdf = write_pdf(variants_document(family, history, "Bench", "2026-03-04"));
     const std::string text = pdf_text(pdf);
-    for (const std::string word : {"after 00105, by 00106", "version 2", "Timeline", "undated", "1972?", "56k", "00111"}) {
+    for (const std::string word : {"R7: 47k to 56k", "00105 (undated)", "00106 (1972?)", "1970-01-01 and 1972-12-31", "version 2", "Timeline", "undated", "1972?", "56k", "00111"}) {
         INFO(word);
         CHECK(text.find(word) != std::string::npos);
     }
