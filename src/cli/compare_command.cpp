@@ -44,10 +44,7 @@ int compare_command(const Arguments& arguments) {
         throw CommandError(*graph, "the ending says no format; use .svg or .dot");
     if (graph) require_output(*graph, {drawing_path, board_path});
     settings.read();
-    KindTable kinds = knowledge.kinds();
-    Circuit drawing = load_circuit(drawing_path, kinds, CircuitRole::drawing);
-    Circuit board = load_circuit(board_path, kinds, CircuitRole::board);
-    std::optional<LoadedReview> review = load_review(review_path);
+    const auto [drawing, board, review] = load_pair(drawing_path, board_path, review_path, knowledge.kinds());
     compare_options.pairs = pairs_of(review);
 
     Progress progress;

@@ -97,6 +97,11 @@ std::vector<HandPair> pairs_of(const std::optional<LoadedReview>& review) {
     return review ? hand_pairs(review->review) : std::vector<HandPair>();
 }
 
+LoadedPair load_pair(const std::string& drawing, const std::string& board, const std::optional<std::string>& review, const KindTable& kinds) {
+    Circuit drawn = load_circuit(drawing, kinds, CircuitRole::drawing), found = load_circuit(board, kinds, CircuitRole::board);
+    return {std::move(drawn), std::move(found), load_review(review)};
+}
+
 std::string latest_date(const std::vector<const Circuit*>& circuits, const std::optional<LoadedReview>& review) {
     std::string latest;
     std::optional<Day> day;

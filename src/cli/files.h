@@ -43,6 +43,13 @@ struct LoadedReview {
 std::optional<LoadedReview> load_review(const std::optional<std::string>& path);
 std::vector<HandPair> pairs_of(const std::optional<LoadedReview>& review);
 
+// The two sides of a comparison with the decisions on it, where there are any. InputError, CommandError.
+struct LoadedPair {
+    Circuit drawing, board;
+    std::optional<LoadedReview> review;
+};
+LoadedPair load_pair(const std::string& drawing, const std::string& board, const std::optional<std::string>& review, const KindTable& kinds);
+
 // The latest date that the files name (EDTF days, months, years as written), for sheets that are not given one; empty if none.
 std::string latest_date(const std::vector<const Circuit*>& circuits, const std::optional<LoadedReview>& review = {});
 

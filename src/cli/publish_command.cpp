@@ -11,6 +11,7 @@
 #include "publish/pack.h"
 #include "publish/pack_sections.h"
 #include "publish/pdf.h"
+#include "review/correct.h"
 
 namespace tallyboard {
 namespace {
@@ -63,11 +64,8 @@ int publish_command(const Arguments& arguments) {
     require_output(out, {drawing_path, board_path, review_path.value_or("")});
     settings.read();
 
-    KindTable kinds = knowledge.kinds();
     std::vector<Device> devices = knowledge.devices();
-    Circuit drawing = load_circuit(drawing_path, kinds, CircuitRole::drawing);
-    Circuit board = load_circuit(board_path, kinds, CircuitRole::board);
-    std::optional<LoadedReview> review = load_review(review_path);
+    const auto [drawing, board, review] = load_pair(drawing_path, board_path, review_path, knowledge.kinds());
     compare_options.pairs = pairs_of(review);
     Progress progress;
     compare_options.progress = progress.callback();
@@ -83,8 +81,11 @@ int publish_command(const Arguments& arguments) {
     pack_options.draw = choices.options(settings, progress);
     pack_options.draw.fields = sheet_fields(drawing, settings, latest_date({&drawing, &board}, review));
     pack_options.draw.fields.cautions = cautions_of(drawing, devices);
-    if (!board.about.serial.empty()) pack_options.draw.fields.status = "corrected for no. " + board.about.serial;
-    pack_options.notes = finding_notes(comparison, evidence, effects, review);
+    pack_options.draw.fields.creator = signer(board, review, settings);
+    if (is_corrected(comparison, review)) pack_options.draw.fields.revision = next_revision_letter(drawing);
+    if (!board.about.serial.empty())
+        pack_options.draw.fields.status = (!review ? "as found on no. " : is_corrected(comparison, review) ? "corrected for no. " : "compared with no. ") + board.about.serial;
+    pack_options.notes = finding_notes(board, comparison, evidence, effects, review);
     PackContents contents = pack_contents(drawing, board, comparison, pack_options);
 
     std::map<std::string, int> marks;

@@ -2,6 +2,7 @@
 
 #include "base/digest.h"
 #include "lettering/lettering.h"
+#include "publish/escaped.h"
 
 #define POINTERHOLDER_TRANSITION 4
 #include <qpdf/QPDF.hh>
@@ -17,19 +18,6 @@
 
 namespace tallyboard::detail {
 namespace {
-
-std::string escaped(std::string_view text) {
-    std::string result;
-    for (const char c : text) {
-        switch (c) {
-            case '&': result += "&amp;"; break;
-            case '<': result += "&lt;"; break;
-            case '>': result += "&gt;"; break;
-            default: result += static_cast<unsigned char>(c) < 0x20 ? ' ' : c;
-        }
-    }
-    return result;
-}
 
 // The library writes text as UTF-16 codes, so the map from code to character is the identity.
 std::string identity_map() {

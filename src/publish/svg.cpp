@@ -1,6 +1,7 @@
 #include "publish/svg.h"
 
 #include "base/number_text.h"
+#include "publish/escaped.h"
 
 #include <fmt/format.h>
 
@@ -13,6 +14,8 @@
 namespace tallyboard {
 namespace {
 
+using detail::escaped;
+
 constexpr double gap_between_pages = 10;
 
 // Millimetres to three places, without the zeros at the end. The same length is always the same text, whichever sum it came
@@ -23,21 +26,6 @@ std::string number(double length) {
     text.erase(text.find_last_not_of('0') + 1);
     if (text.back() == '.') text.pop_back();
     return text == "-0" ? "0" : text;
-}
-
-std::string escaped(std::string_view text) {
-    std::string result;
-    for (const char c : text) {
-        switch (c) {
-            case '&': result += "&amp;"; break;
-            case '<': result += "&lt;"; break;
-            case '>': result += "&gt;"; break;
-            case '"': result += "&quot;"; break;
-            case '\t': case '\n': case '\r': result += ' '; break;
-            default: if (static_cast<unsigned char>(c) >= 0x20) result += c;
-        }
-    }
-    return result;
 }
 
 std::string base64(std::string_view bytes) {
