@@ -98,6 +98,7 @@ std::vector<HandPair> pairs_of(const std::optional<LoadedReview>& review) {
 }
 
 LoadedPair load_pair(const std::string& drawing, const std::string& board, const std::optional<std::string>& review, const KindTable& kinds) {
+    if (drawing == "-" && board == "-") throw CommandError("", "standard input holds one file; name the drawing or the board by its path");
     Circuit drawn = load_circuit(drawing, kinds, CircuitRole::drawing), found = load_circuit(board, kinds, CircuitRole::board);
     return {std::move(drawn), std::move(found), load_review(review)};
 }
