@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include "bench/minimax.h"
 
@@ -12,9 +13,7 @@ namespace {
 constexpr int grid_per_decade = 5;
 constexpr std::size_t most_starts = 3;
 constexpr int narrowing_steps = 24;   // narrows a grid step to 1e-5 of itself
-// Rounds of linearising; each one costs a trial a part and reading.
-constexpr int most_rounds = 14;
-constexpr double slope_step = 0.004;   // of a logarithm: small beside any tolerance, large beside the solver's own precision
+constexpr int most_rounds = 14;        // of linearising
 constexpr double first_reach = 1.0;    // how far a logarithm of an amount may go in one round
 constexpr double good_enough = 1e-4;   // misfit below which nothing is gained
 
@@ -27,16 +26,46 @@ Fitting::Fitting(const Circuit& circuit, const Solver& solver, const std::vector
     for (const Observation& observation : observations) models_.push_back(solver.reading_model(*observation.reading));
 }
 
-std::vector<std::optional<double>> Fitting::shown(const std::vector<Suspect>& faults, const std::vector<double>& amounts,
-                                                  const std::vector<double>& deviations) {
+std::vector<Departure> Fitting::departures_of(const std::vector<Suspect>& faults, const std::vector<double>& amounts,
+                                              const std::vector<double>& deviations) const {
     std::vector<Departure> departures;
     for (std::size_t k = 0; k < faults.size(); ++k)
         departures.push_back({faults[k].part, faults[k].how, faults[k].adjustable ? amounts[k] : 0.0, faults[k].pins});
     for (std::size_t j = 0; j < deviations.size(); ++j)
         if (deviations[j] != 0)
             departures.push_back({spreads_[j].part, Taken::value, spreads_[j].nominal * std::exp(deviations[j]), {}});
+    return departures;
+}
+
+std::vector<std::optional<double>> Fitting::shown(const std::vector<Suspect>& faults, const std::vector<double>& amounts,
+                                                  const std::vector<double>& deviations) {
+    const std::vector<Departure> departures = departures_of(faults, amounts, deviations);
     std::vector<std::optional<double>> out;
     for (ReadingModel& model : models_) out.push_back(model.expected(departures));
+    return out;
+}
+
+// By reading, of each free amount, then of each free spread.
+std::optional<Fitting::Slopes> Fitting::slopes(const std::vector<Suspect>& faults, const std::vector<double>& amounts, const std::vector<double>& deviations,
+                                               const std::vector<std::size_t>& free_faults, const std::vector<std::size_t>& free_spreads) {
+    const std::vector<Departure> departures = departures_of(faults, amounts, deviations);
+    std::vector<std::size_t> leaks;                 // the variables of leaks, in the order of the departures
+    std::map<PartId, std::size_t> variable_of;
+    for (std::size_t v = 0; v < free_faults.size(); ++v) {
+        const Suspect& fault = faults[free_faults[v]];
+        if (fault.how == Taken::leak) leaks.push_back(v);
+        else variable_of[fault.part] = v;
+    }
+    for (std::size_t j = 0; j < free_spreads.size(); ++j) variable_of[spreads_[free_spreads[j]].part] = free_faults.size() + j;
+    Slopes out;
+    for (ReadingModel& model : models_) {
+        if (!model.expected(departures)) return std::nullopt;
+        const ReadingModel::Slopes told = model.slopes();
+        std::vector<double>& slope = out.emplace_back(free_faults.size() + free_spreads.size(), 0.0);
+        for (const Effect& effect : told.values)
+            if (const auto at = variable_of.find(effect.part); at != variable_of.end()) slope[at->second] = effect.slope;
+        for (std::size_t k = 0; k < leaks.size() && k < told.leaks.size(); ++k) slope[leaks[k]] = told.leaks[k];
+    }
     return out;
 }
 
@@ -150,19 +179,8 @@ FaultFit Fitting::fit_from(const std::vector<Suspect>& faults, std::vector<doubl
     best.misfit = misfit(best.shows);
     double reach = first_reach;
     for (int round = 0; round < most_rounds && best.misfit < no_fit && best.misfit >= good_enough && variables > 0; ++round) {
-        std::vector<std::vector<double>> slope(readings, std::vector<double>(variables, 0.0));
-        bool known = true;
-        for (std::size_t v = 0; v < variables && known; ++v) {
-            std::vector<double> a = amounts, d = deviations;
-            if (v < free_faults.size()) a[free_faults[v]] *= std::exp(slope_step);
-            else d[free_spreads[v - free_faults.size()]] += slope_step;
-            std::vector<std::optional<double>> moved = shown(faults, a, d);
-            for (std::size_t i = 0; i < readings; ++i) {
-                if (!moved[i]) known = false;
-                else slope[i][v] = (*moved[i] - *best.shows[i]) / slope_step;
-            }
-        }
-        if (!known) break;
+        const std::optional<Slopes> slope = slopes(faults, amounts, deviations, free_faults, free_spreads);
+        if (!slope) break;
         std::vector<double> residual(readings), within(readings), low(variables), high(variables), ease(variables);
         for (std::size_t i = 0; i < readings; ++i) {
             residual[i] = observations_[i].reading->is - *best.shows[i];
@@ -185,7 +203,7 @@ FaultFit Fitting::fit_from(const std::vector<Suspect>& faults, std::vector<doubl
                     ease[v] = std::max(most - least, 1e-9);
                 }
             }
-            MinimaxFit step = fit_minimax(residual, within, slope, low, high, ease);
+            MinimaxFit step = fit_minimax(residual, within, *slope, low, high, ease);
             if (!step.solved || step.misfit > best.misfit * (1 - 1e-6)) break;
             std::vector<double> a = amounts, d = deviations;
             for (std::size_t v = 0; v < variables; ++v) {

@@ -40,6 +40,10 @@ public:
     FaultFit fit(const std::vector<Suspect>& faults, const std::vector<std::vector<double>>& starts);
 
 private:
+    using Slopes = std::vector<std::vector<double>>;
+    std::vector<Departure> departures_of(const std::vector<Suspect>& faults, const std::vector<double>& amounts, const std::vector<double>& deviations) const;
+    std::optional<Slopes> slopes(const std::vector<Suspect>& faults, const std::vector<double>& amounts, const std::vector<double>& deviations,
+                                 const std::vector<std::size_t>& free_faults, const std::vector<std::size_t>& free_spreads);
     double misfit(const std::vector<std::optional<double>>& shows) const;
     FaultFit fit_from(const std::vector<Suspect>& faults, std::vector<double> amounts);
 

@@ -12,6 +12,7 @@ bool Network::set_value(PartId part, double value) {
     const auto one = std::lower_bound(valued.begin(), valued.end(), part, [](const Valued& v, PartId id) { return v.part < id; });
     if (one == valued.end() || one->part != part) return false;
     for (int e : one->elements) elements[e]->take_value(value);
+    one->now = value;
     return true;
 }
 
@@ -175,7 +176,7 @@ private:
     Network::Valued& valued(const PlannedPart& part) {
         // A part's sections stand next to each other.
         if (!network_.valued.empty() && network_.valued.back().part == part.part) return network_.valued.back();
-        return network_.valued.emplace_back(Network::Valued{part.part, *part.value, part.tolerance, {}});
+        return network_.valued.emplace_back(Network::Valued{part.part, *part.value, part.tolerance, {}, *part.value});
     }
 
     void take_departed_value(const PlannedPart& part) {
@@ -188,7 +189,7 @@ private:
     void put_departure(const Departure& departure) {
         if (departure.taken != Taken::shorted && departure.taken != Taken::leak) return;
         const bool is_leak = departure.taken == Taken::leak && departure.amount > 0;
-        if (is_leak) network_.leaks.push_back(-1);
+        if (is_leak) network_.leaks.push_back({-1, departure.amount});
         const Part& part = circuit_[departure.part];
         std::vector<int> nets;
         for (std::uint32_t i = 0; i < part.pins.size(); ++i) {
@@ -200,7 +201,7 @@ private:
             std::vector<int> nodes{node(nets[i - 1]), node(nets[i])};
             if (nodes[0] == nodes[1]) continue;
             if (is_leak) {
-                network_.leaks.back() = static_cast<int>(network_.elements.size());
+                network_.leaks.back().element = static_cast<int>(network_.elements.size());
                 place(std::make_unique<Resistor>(departure.amount), std::move(nodes), part.ref);
             } else {
                 place(std::make_unique<Branch>(Branch::Values{}), std::move(nodes), part.ref, nets[i]);

@@ -30,7 +30,7 @@ struct Network {
 
     struct Touch { int element = 0, node = 0; PinId pin; };          // a pin and the element's node on it
     std::vector<std::vector<int>> devices;  // elements of each of the plan's device spreads
-    struct Valued { PartId part; double nominal = 0; Tolerance tolerance; std::vector<int> elements; };
+    struct Valued { PartId part; double nominal = 0; Tolerance tolerance; std::vector<int> elements; double now = nominal; };
     struct Delivers { std::string name; int unknown = -1; };         // current of the branch; the supply delivers minus that
     struct Unknown { int net = -1; bool is_node = false; std::string says; };
 
@@ -39,7 +39,8 @@ struct Network {
     std::vector<int> node_of_net;           // -1: the reference; absent
     std::vector<Touch> touches;
     std::vector<Valued> valued;             // by part, in file order
-    std::vector<int> leaks;                 // elements of the leaks asked for, in the request's order; -1: between places that are one
+    struct Leak { int element = -1; double ohms = 0; };
+    std::vector<Leak> leaks;                // elements of the leaks asked for, in the request's order; -1: between places that are one
     std::vector<Delivers> supplies;
     std::vector<int> hidden_rest, hidden_response;   // nodes on which a part without a model hangs
     bool hidden_actively = false;           // one of them is no passive part: what it may do has no bounds

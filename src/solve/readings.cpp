@@ -150,36 +150,49 @@ std::optional<double> Metered::told_value(const Rest& rest) {
     return {};
 }
 
-std::vector<double> Metered::slopes() {
+// -y · dF for a rise of ln value of what these elements share: differences of the elements alone, exact to 1e-8.
+double Metered::slope_by(const std::vector<int>& elements, double value, const std::vector<double>& adjoint, std::vector<double>& change) {
+    constexpr double step = 1e-4;   // of ln value, to both sides
     Network& network = equations_->network;
-    std::vector<double> out(network.valued.size(), 0);
+    for (int side : {1, -1})
+        for (int e : elements) {
+            network.elements[e]->take_value(value * std::exp(side * step));
+            equations_->add_residual(e, start_, side / (2 * step), change);
+        }
+    double sum = 0;
+    for (int e : elements) {
+        network.elements[e]->take_value(value);
+        for (int u : network.elements[e]->at) {
+            if (u < 0) continue;
+            sum -= adjoint[u] * change[u];
+            change[u] = 0;
+        }
+    }
+    return sum;
+}
+
+Metered::Slopes Metered::slopes() {
+    Network& network = equations_->network;
+    Slopes out{std::vector<double>(network.valued.size(), 0), std::vector<double>(network.leaks.size(), 0)};
+    if (start_.empty()) return out;   // nothing was shown
     double scale = 1;
     const std::optional<std::vector<double>> y = equations_->adjoint(functional(&scale));
     if (!y) return out;
     // d(w·x) = -y · dF. With a test voltage the reading is V / I: dR = -R² dI / V.
     if (test_volts_ != 0) scale = -shown_ * shown_ / test_volts_;
     std::vector<double> change(network.size());
-    for (std::size_t i = 0; i < network.valued.size(); ++i) {
-        const Network::Valued& one = network.valued[i];
-        constexpr double step = 1e-4;  // of ln value, to both sides: differences of the elements alone, exact to 1e-8
-        std::fill(change.begin(), change.end(), 0.0);
-        for (int side : {1, -1}) {
-            for (int e : one.elements) {
-                network.elements[e]->take_value(one.nominal * std::exp(side * step));
-                equations_->add_residual(e, start_, side / (2 * step), change);
-            }
-        }
-        for (int e : one.elements) network.elements[e]->take_value(one.nominal);
-        double sum = 0;
-        for (int u = 0; u < network.size(); ++u) sum -= (*y)[u] * change[u];
-        out[i] = scale * sum;
-    }
+    for (std::size_t i = 0; i < network.valued.size(); ++i)
+        out.valued[i] = scale * slope_by(network.valued[i].elements, network.valued[i].now, *y, change);
+    for (std::size_t i = 0; i < network.leaks.size(); ++i)
+        if (const Network::Leak& leak = network.leaks[i]; leak.element >= 0) out.leaks[i] = scale * slope_by({leak.element}, leak.ohms, *y, change);
     return out;
 }
 
 void Metered::reset_values() {
-    for (const Network::Valued& one : equations_->network.valued)
+    for (Network::Valued& one : equations_->network.valued) {
         for (int e : one.elements) equations_->network.elements[e]->take_value(one.nominal);
+        one.now = one.nominal;
+    }
 }
 
 namespace {
@@ -215,7 +228,7 @@ Expectation expectation_of(const Circuit& circuit, const Plan& plan, const Readi
         out.unloaded = ideal.show();
     }
     if (!out.expected) return out;
-    const std::vector<double> slopes = loaded.slopes();
+    const std::vector<double> slopes = loaded.slopes().valued;
     const double negligible = 1e-12 * std::fabs(*out.expected);
     for (std::size_t i = 0; i < slopes.size(); ++i)
         if (std::fabs(slopes[i]) > negligible)

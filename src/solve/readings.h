@@ -19,14 +19,17 @@ public:
     std::optional<double> show();
     const std::string& why() const { return why_; }
     Equations& equations() { return *equations_; }
-    // Slope of what show() gave by ln of each valued part's value, in the order of network().valued.
-    std::vector<double> slopes();
+    // Slope of what show() gave by ln of each valued part's value, in the order of network().valued; and of each leak's ohms, in
+    // the order of network().leaks.
+    struct Slopes { std::vector<double> valued, leaks; };
+    Slopes slopes();
     // Takes all values back to the nominal ones.
     void reset_values();
 
 private:
     std::optional<double> told_value(const Rest& rest);
     std::vector<double> functional(double* scale) const;
+    double slope_by(const std::vector<int>& elements, double value, const std::vector<double>& adjoint, std::vector<double>& change);
 
     const Circuit& circuit_;
     Reading reading_;

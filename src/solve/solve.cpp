@@ -219,9 +219,21 @@ std::optional<double> ReadingModel::expected(std::span<const Departure> departur
     for (const Departure& departure : departures) {
         if (is_value(departure)) variant.changed = network.set_value(departure.part, departure.amount) || variant.changed;
         if (!is_leak(departure) || leak >= network.leaks.size()) continue;
-        if (const int element = network.leaks[leak++]; element >= 0) network.elements[element]->take_value(departure.amount);
+        Network::Leak& one = network.leaks[leak++];
+        one.ohms = departure.amount;
+        if (one.element >= 0) network.elements[one.element]->take_value(departure.amount);
     }
     return variant.metered.show();
+}
+
+ReadingModel::Slopes ReadingModel::slopes() {
+    Slopes out;
+    if (state_->variants.empty()) return out;
+    Metered& metered = state_->variants.front()->metered;
+    Metered::Slopes slopes = metered.slopes();
+    for (std::size_t i = 0; i < slopes.valued.size(); ++i) out.values.push_back({metered.equations().network.valued[i].part, slopes.valued[i]});
+    out.leaks = std::move(slopes.leaks);
+    return out;
 }
 
 struct UnitModel::State {

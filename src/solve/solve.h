@@ -109,6 +109,10 @@ public:
     ~ReadingModel();
     // As Expectation::expected; empty where it cannot be told.
     std::optional<double> expected(std::span<const Departure> departures = {});
+    // What each part's value does to the answer that expected() gave last, with the values it was asked with: by part in file
+    // order, those without effect included; and each leak's ohms, in the order of the departures. Costs about one step of solving.
+    struct Slopes { std::vector<Effect> values; std::vector<double> leaks; };
+    Slopes slopes();
 
 private:
     friend class Solver;
