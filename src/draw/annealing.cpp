@@ -3,6 +3,8 @@
 #include <cmath>
 #include <map>
 
+#include "draw/polishing.h"
+
 namespace tallyboard::detail {
 
 namespace {
@@ -31,7 +33,8 @@ public:
         if (pick < 62) return jitter(changes, cool);
         if (pick < 70) return turn(changes);
         if (pick < 76) return swap(changes);
-        if (pick < 96) return shift_cluster(changes, cool);
+        if (pick < 90) return shift_cluster(changes, cool);
+        if (pick < 96) return shift_branch(changes, cool);
         return shift_beyond(changes);
     }
 
@@ -153,6 +156,17 @@ private:
         return true;
     }
 
+    // What hangs on one net alone.
+    bool shift_branch(std::vector<Change>& changes, int cool) {
+        const auto& branches = layout_.branches();
+        if (branches.empty()) return shift_cluster(changes, cool);
+        const auto& branch = branches[dice_.below(static_cast<int>(branches.size()))];
+        const int r = reach(cool), dx = dice_.between(-r, r), dy = dice_.between(-r, r);
+        if (dx == 0 && dy == 0) return false;
+        for (int member : branch) add(changes, member, dx, dy);
+        return true;
+    }
+
     bool shift_beyond(std::vector<Change>& changes) {
         const int pivot = any_loose(), by = dice_.below(2) ? dice_.between(1, 3) : -dice_.between(1, 3);
         const bool across = dice_.below(2) == 0;
@@ -208,6 +222,9 @@ Placed anneal(Layout& layout, const PlacingOptions& options, Dice dice) {
     }
     if (!have_best || layout.cost() < best.cost) best.places = layout.places();   // stopped early
     layout.set_places(best.places);
+    layout.set_overlap_weight(256);
+    polish(layout, options.stop);
+    best.places = layout.places();
     best.cost = layout.cost();
     best.overlaps = layout.overlaps();
     return best;

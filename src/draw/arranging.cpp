@@ -11,6 +11,7 @@ namespace {
 // Above this many items a block is cut between stages before it is placed.
 constexpr std::size_t largest_block = 150;
 constexpr int attempts = 4;
+constexpr int draft_starts = 2;
 
 int units_up(int sixteenths) { return (sixteenths + sub - 1) / sub; }
 
@@ -79,7 +80,7 @@ void Arranger::place_blocks() {
     for (int block = 0; block < model_.blocks; ++block) blocks.push_back(items_of(block));
     int starts_done = 0, all_starts = 0;
     const PlacingOptions usual;
-    const int starts = options_.draft ? 1 : usual.starts + usual.refined;
+    const int starts = options_.draft ? draft_starts : usual.starts + usual.refined;
     for (const auto& items : blocks) all_starts += items.empty() ? 0 : starts;
     double best_before = 0;
     for (int block = 0; block < model_.blocks; ++block) {
@@ -87,7 +88,7 @@ void Arranger::place_blocks() {
         if (items.empty() || (placed_once_ && !stale_.count(block))) continue;
         PlacingOptions placing;
         if (options_.draft) {
-            placing.starts = 1;
+            placing.starts = draft_starts;
             placing.effort = 0.1;
             placing.refined = 0;
         }
@@ -98,6 +99,12 @@ void Arranger::place_blocks() {
         placing.start_done = [&](double cost) {
             best = cost;
             if (options_.progress) options_.progress({++starts_done, all_starts, best_before + cost});
+        };
+        placing.passes = [&](const std::vector<Place>& places) {
+            std::vector<Place> all(model_.items.size());
+            for (std::size_t k = 0; k < items.size(); ++k) all[items[k]] = places[k];
+            const Page page = make_page(model_, items, all);
+            return page.unrouted_nets.empty() && page.crowded_items.empty();
         };
         const bool given = std::any_of(items.begin(), items.end(), [&](int i) { return model_.items[i].given.has_value(); });
         placed_[block] = given ? place_given_block(items, placing) : place_block(model_, items, placing);

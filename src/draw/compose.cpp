@@ -56,6 +56,21 @@ TieFigure tie_figure(const PageTie& tie, const ModelNet& net, const Scale& scale
         add({{-0.8, 0.55}, {0.8, 0.55}}, Weight::normal);
         add({{-0.5, 0.9}, {0.5, 0.9}}, Weight::normal);
         add({{-0.2, 1.25}, {0.2, 1.25}}, Weight::normal);
+    }
+    if (tie.form == TieForm::earth) {   // the bars within a circle
+        add({{0, 0}, {0, 0.75}}, Weight::normal);
+        add({{-0.55, 0.75}, {0.55, 0.75}}, Weight::normal);
+        add({{-0.36, 1.05}, {0.36, 1.05}}, Weight::normal);
+        add({{-0.16, 1.35}, {0.16, 1.35}}, Weight::normal);
+        const Spot out = step(tie.way);
+        figure.items.push_back(Circle{{figure.pin.x + out.x * m, figure.pin.y + out.y * m}, 0.8 * m, {line_width(Weight::thin, m), Ink::normal, Dash::solid}, {}});
+    }
+    if (is_ground(tie.form)) {
+        if (!net.named) return figure;
+        const double beyond = (tie.form == TieForm::earth ? 1.8 : 1.3) * m + 0.25 * m, half = text_width(text.text, Face::sheet, size) / 2;
+        text.at = {figure.pin.x, figure.pin.y + (tie.way == Way::up ? -beyond : beyond + cap)};
+        if (is_level(tie.way)) text.at = {figure.pin.x + (tie.way == Way::right ? 1 : -1) * (beyond + half), figure.pin.y + cap / 2};
+        figure.items.push_back(text);
         return figure;
     }
     if (tie.form == TieForm::flag) {

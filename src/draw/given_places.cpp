@@ -138,7 +138,7 @@ void Arranger::settle_near_homes() {
         placing.stop = options_.stop;
         placing.cool = true;
         placing.warm = 2;
-        placing.stay = 8;
+        placing.stay = 16;
         for (int i : items) placing.begin.push_back(begin[i]);
         const Placed placed = place_block(model_, items, placing);
         for (std::size_t k = 0; k < items.size(); ++k) arrangement_.places[items[k]] = placed.places[k];

@@ -53,6 +53,7 @@ Layout::Layout(const Model& model, const std::vector<int>& items, Spot least)
                 nets_of_[i].push_back(static_cast<int>(nets_.size()));
         nets_.push_back(std::move(pins));
     }
+    find_branches();
     pins_.resize(nets_.size());
     routes_.resize(nets_.size());
     wishes_of_.resize(count);
@@ -71,14 +72,40 @@ Layout::Layout(const Model& model, const std::vector<int>& items, Spot least)
     }
     int most = 0;
     for (const Item* item : items_) most = std::max(most, item->level);
-    for (std::size_t i = 0; i < count; ++i)
+    for (std::size_t i = 0; i < count; ++i) {
+        if (items_[i]->role == Role::tie && items_[i]->pins[0].net >= 0) {
+            const ModelNet& net = model.nets[items_[i]->pins[0].net];
+            if (net.entrance || net.exit) edge_items_.push_back({static_cast<int>(i), net.entrance});
+        }
         if (items_[i]->role == Role::jack || (items_[i]->role == Role::terminal && items_[i]->kind != "testpoint"))
             edge_items_.push_back({static_cast<int>(i), items_[i]->level * 2 < most || items_[i]->level == 0});
+    }
     // 0.12 √N/2 of the page's measure, in sixteenths and hundredths.
     page_factor_ = static_cast<int>(100 * 0.12 * std::sqrt(static_cast<double>(count)) / 2);
     item_stamp_.resize(count, 0);
     net_stamp_.resize(nets_.size(), 0);
     wish_stamp_.resize(wishes_.size(), 0);
+}
+
+// From each pin of each net: all that is reached from its item without going back over that net.
+void Layout::find_branches() {
+    constexpr std::size_t most = 12;
+    for (int cut = 0; cut < static_cast<int>(nets_.size()); ++cut)
+        for (auto [start, pin] : nets_[cut]) {
+            std::vector<int> branch{start};
+            bool whole = true;
+            for (std::size_t k = 0; k < branch.size() && whole; ++k)
+                for (int n : nets_of_[branch[k]]) {
+                    if (n == cut) continue;
+                    for (auto [other, its_pin] : nets_[n])
+                        if (std::find(branch.begin(), branch.end(), other) == branch.end()) branch.push_back(other);
+                    whole = branch.size() <= most;
+                    if (!whole) break;
+                }
+            if (!whole || branch.size() < 2 || branch.size() * 2 > items_.size()) continue;
+            std::sort(branch.begin(), branch.end());
+            if (std::find(branches_.begin(), branches_.end(), branch) == branches_.end()) branches_.push_back(std::move(branch));
+        }
 }
 
 bool Layout::within(int i, const Place& place) const {
@@ -251,7 +278,7 @@ int Layout::page_cost() const {
     const int measure = (65 * w + 170 * h + 30 * std::max(w, 16 * h / 10)) / 100;
     int cost = page_factor_ * measure / 100;
     for (auto [i, left] : edge_items_)
-        cost += (left ? hulls_[i].x0 - all.x0 : all.x1 - hulls_[i].x1) / 4;
+        cost += (left ? hulls_[i].x0 - all.x0 : all.x1 - hulls_[i].x1) / 2;
     return cost;
 }
 

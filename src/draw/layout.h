@@ -32,6 +32,8 @@ public:
     int field_width() const { return field_.width(); }
     int field_height() const { return field_.height(); }
     bool fixed(int i) const { return fixed_[i]; }
+    // Groups of two to twelve loose items that hang on the rest by one net alone, each once.
+    const std::vector<std::vector<int>>& branches() const { return branches_; }
     void fix(int i) { fixed_[i] = true; }
     // Items would rather stay near these places: `weight` sixteenths a unit. Empty: no such wish.
     void stay_near(std::vector<Place> homes, int weight) { homes_ = std::move(homes); stay_ = weight; }
@@ -56,6 +58,7 @@ public:
 private:
     struct Saved { int net = 0; RoughRoute route; };
 
+    void find_branches();
     bool within(int i, const Place& place) const;
     void put(int i, const Place& place);
     int item_wires(int i) const;
@@ -75,6 +78,7 @@ private:
     std::vector<Place> places_, homes_;
     int stay_ = 0;
     std::vector<bool> fixed_;
+    std::vector<std::vector<int>> branches_;
     std::vector<Area> hulls_;                              // where they stand, sixteenths
     std::vector<std::vector<std::pair<int, int>>> nets_;
     std::vector<std::vector<int>> nets_of_;

@@ -36,8 +36,15 @@ bool is_closed(const Model& model, const Item& item, int pin) {
     return item.pins[pin].tied && (model.nets[item.pins[pin].net].rail || item.role == Role::contact);
 }
 
-// Levels by Dijkstra from the nets whose level is already set; `through_devices` off: passives only.
-void spread(const Model& model, std::vector<int>& level, bool through_devices) {
+// Which way the signal may go: through passives alone; through devices from their control; also back through them.
+enum class Through { passives, devices, all };
+
+// Levels by Dijkstra from the nets whose level is already set. The output nets of item `without` are not entered.
+void spread(const Model& model, std::vector<int>& level, Through through, int without = -1) {
+    std::vector<char> shut(level.size(), 0);
+    if (without >= 0)
+        for (const ItemPin& pin : model.items[without].pins)
+            if (pin.net >= 0 && pin.role == PinRole::output) shut[pin.net] = 1;
     using Entry = std::pair<int, int>;
     std::priority_queue<Entry, std::vector<Entry>, std::greater<>> open;
     for (std::size_t n = 0; n < level.size(); ++n)
@@ -48,10 +55,11 @@ void spread(const Model& model, std::vector<int>& level, bool through_devices) {
         if (at > level[net]) continue;
         for (auto [i, p] : model.nets[net].pins) {
             const Item& item = model.items[i];
-            if (is_closed(model, item, p) || (item.active && !through_devices)) continue;
+            if (is_closed(model, item, p) || (item.active && through == Through::passives)) continue;
             for (int q = 0; q < static_cast<int>(item.pins.size()); ++q) {
                 const ItemPin& other = item.pins[q];
-                if (q == p || other.net < 0 || is_closed(model, item, q)) continue;
+                if (q == p || other.net < 0 || shut[other.net] || is_closed(model, item, q)) continue;
+                if (through == Through::devices && item.active && is_driven(item.pins[p]) && is_control(other)) continue;
                 const int there = at + passage(item, p, q);
                 if (there < level[other.net]) {
                     level[other.net] = there;
@@ -79,7 +87,7 @@ std::vector<int> likely_sources(const Model& model) {
         if (net < 0) continue;
         std::vector<int> near(model.nets.size(), unreached);
         near[net] = 0;
-        spread(model, near, false);
+        spread(model, near, Through::passives);
         int control = unreached, driven = unreached;
         for (const Item& device : model.items)
             if (device.active)
@@ -117,7 +125,7 @@ int entrance_of(const Model& model, const Circuit& circuit, int block) {
         // A rail that comes from outside is a tie at the first part of the ladder.
         if (circuit.setup)
             for (const ItemPin& pin : item.pins)
-                if (pin.net >= 0 && pin.tied && model.nets[pin.net].form != TieForm::ground)
+                if (pin.net >= 0 && pin.tied && !is_ground(model.nets[pin.net].form))
                     for (const Supply& supply : circuit.setup->supplies)
                         if (static_cast<int>(supply.plus.index) == pin.net || static_cast<int>(supply.minus.index) == pin.net)
                             for (const ItemPin& other : item.pins)
@@ -128,12 +136,81 @@ int entrance_of(const Model& model, const Circuit& circuit, int block) {
 
 }  // namespace
 
+namespace {
+
+int net_of(const Item& item, PinRole role) {
+    for (const ItemPin& pin : item.pins)
+        if (pin.role == role && pin.net >= 0 && !pin.tied) return pin.net;
+    return -1;
+}
+
+// The signal comes to the device from elsewhere than its own output: by its control pin, or, as in a pair or a cascode, from the
+// device it shares a net with.
+bool is_fed(const Model& model, const std::vector<int>& sources, int device) {
+    std::vector<int> level = sources;
+    spread(model, level, Through::devices, device);
+    for (const ItemPin& pin : model.items[device].pins)
+        if (pin.net >= 0 && is_control(pin) && level[pin.net] < unreached) return true;
+    const int common = net_of(model.items[device], PinRole::common);
+    if (common < 0 || level[common] >= unreached) return false;
+    return std::any_of(model.nets[common].pins.begin(), model.nets[common].pins.end(), [&](auto at) {
+        return at.first != device && model.items[at.first].active && is_driven(model.items[at.first].pins[at.second]);
+    });
+}
+
+// How far it is through passives from a net to the nearest control pin of another device, and that pin's net; -1: there is none.
+std::pair<int, int> next_control(const Model& model, int net, int device) {
+    std::vector<int> away(model.nets.size(), unreached);
+    away[net] = 0;
+    spread(model, away, Through::passives);
+    int nearest = -1;
+    for (int i = 0; i < static_cast<int>(model.items.size()); ++i)
+        if (i != device && model.items[i].active)
+            for (const ItemPin& pin : model.items[i].pins)
+                if (pin.net >= 0 && !pin.tied && is_control(pin) && away[pin.net] < unreached && (nearest < 0 || away[pin.net] < away[nearest]))
+                    nearest = pin.net;
+    return {nearest, nearest < 0 ? 0 : away[nearest]};
+}
+
+// Devices that the signal meets only from behind (oscillators, the stages of another input, a control voltage's source) stand before
+// what they drive: their outputs, or where these lead to no control their control pin, get a level from there.
+void seed_side_chains(const Model& model, std::vector<int>& sources, std::vector<int>& level) {
+    std::vector<char> settled(model.items.size(), 0);
+    for (bool found = true; found;) {
+        found = false;
+        for (int i = 0; i < static_cast<int>(model.items.size()) && !found; ++i) {
+            const Item& item = model.items[i];
+            if (settled[i] || (item.role != Role::device && item.role != Role::opamp)) continue;
+            const int out = net_of(item, PinRole::output), control = net_of(item, PinRole::control);
+            if (out < 0 || control < 0 || level[out] >= unreached || is_fed(model, sources, i)) continue;
+            settled[i] = 1;
+            const auto [join, away] = next_control(model, out, i);
+            const int net = join >= 0 && level[join] < unreached ? out : control;
+            sources[net] = std::min(level[net], net == out ? level[join] - away : level[out] - sub);
+            level[net] = sources[net];
+            spread(model, level, Through::devices);
+            found = true;
+        }
+    }
+}
+
+}  // namespace
+
 void find_levels(Model& model, const Circuit& circuit) {
-    std::vector<int> level(model.nets.size(), unreached);
-    if (circuit.setup && circuit.setup->source) level[circuit.setup->source->net.index] = 0;
+    std::vector<int> sources(model.nets.size(), unreached);
+    const std::vector<int> likely = likely_sources(model);
+    if (circuit.setup && circuit.setup->source) sources[circuit.setup->source->net.index] = 0;
     else
-        for (int net : likely_sources(model)) level[net] = 0;
-    spread(model, level, true);
+        for (int net : likely) sources[net] = 0;
+    std::vector<int> level = sources;
+    spread(model, level, Through::devices);
+    for (int net : likely)
+        if (level[net] >= unreached) {
+            level[net] = sources[net] = 0;
+            spread(model, level, Through::devices);
+        }
+    seed_side_chains(model, sources, level);
+    spread(model, level, Through::all);
     for (int block = 0; block < model.blocks; ++block) {
         bool reached = false;
         for (const Item& item : model.items)
@@ -142,7 +219,7 @@ void find_levels(Model& model, const Circuit& circuit) {
         if (reached) continue;
         if (const int net = entrance_of(model, circuit, block); net >= 0) {
             level[net] = 0;
-            spread(model, level, true);
+            spread(model, level, Through::all);
         }
     }
     int most = 0;
@@ -156,11 +233,13 @@ void find_levels(Model& model, const Circuit& circuit) {
     if (circuit.setup && circuit.setup->load) lift(static_cast<int>(circuit.setup->load->net.index), 10);
     for (const Item& item : model.items)
         if (item.role == Role::jack && !model.power_block[item.block]) lift(connector_net(item), 5);
-    for (std::size_t n = 0; n < level.size(); ++n) model.nets[n].level = level[n];
+    // What stands before the source counts from below nothing up: all are lifted alike.
+    const int least = level.empty() ? 0 : std::min(0, *std::min_element(level.begin(), level.end()));
+    for (std::size_t n = 0; n < level.size(); ++n) model.nets[n].level = level[n] - least;
     for (Item& item : model.items) {
         int sum = 0, count = 0;
         for (const ItemPin& pin : item.pins)
-            if (pin.net >= 0 && !pin.tied) sum += level[pin.net], ++count;
+            if (pin.net >= 0 && !pin.tied) sum += model.nets[pin.net].level, ++count;
         item.level = count ? sum / count : 0;
         if (item.role == Role::transformer && !model.power_block[item.block]) item.active = true;
     }
@@ -173,7 +252,7 @@ void find_potentials(Model& model, const Circuit&) {
     for (std::size_t n = 0; n < count; ++n) {
         const ModelNet& net = model.nets[n];
         if (!net.rail) continue;
-        potential[n] = net.form == TieForm::ground ? 0 : net.form == TieForm::down ? -1 : 1;
+        potential[n] = is_ground(net.form) ? 0 : net.form == TieForm::down ? -1 : 1;
         fixed[n] = true;
     }
     struct Branch { int a, b; double conductance; };

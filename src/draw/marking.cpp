@@ -293,7 +293,7 @@ private:
     // Where no line finds its way: the net's name, struck where it is the old one.
     void note(Point near, const std::string& text, bool struck) {
         const double size = lettering_size * m_, width = text_width(text, Face::sheet, size), cap = cap_height(Face::sheet, size);
-        const auto at = space_.room(near, width + 0.4 * m_, cap + 0.4 * m_, 10 * m_);
+        const auto at = space_.room(near, width + 1.2 * m_, cap + 0.6 * m_, 10 * m_);
         if (!at) return;
         Label label;
         label.text = {{at->x - width / 2, at->y + cap / 2}, text, size, Face::sheet, struck ? Ink::removed : Ink::added, Align::left,

@@ -12,8 +12,10 @@
 
 namespace tallyboard::detail {
 
-// What a tie looks like: bars hanging below; a bar standing above (or hanging below) with the net's name; a pointed box.
-enum class TieForm { none, ground, up, down, flag };
+// What a tie looks like: bars hanging below; the same in a circle for the protective earth; a bar standing above (or hanging below)
+// with the net's name; a pointed box.
+enum class TieForm { none, ground, earth, up, down, flag };
+inline constexpr bool is_ground(TieForm form) { return form == TieForm::ground || form == TieForm::earth; }
 
 struct PinSite { Spot at; Way way = Way::right; };
 
@@ -75,10 +77,12 @@ struct ModelNet {
     int level = 0;                                     // sixteenths
     double potential = 0;                              // 1 at the up rail, 0 at ground, -1 at the down rail
     bool quasi = false;                                // behaves like a rail: decoupled supply, bypassed tap
+    bool named = false;                                // one of several grounds or earths: its bars have its name below them
+    bool entrance = false, exit = false;               // the signal comes in or goes out here, and no connector shows it
     bool referred = false;                             // its ties may be on several sheets and tell where the others are
     std::vector<std::pair<int, int>> pins;             // (item, pin), all of them
-    // What a tie has room for: the name, with a reference to another sheet where one may be needed.
-    std::string tie_text() const { return referred ? name + " 8/D8" : name; }
+    // What a tie has room for: the name, with a reference to another sheet where one may be needed; bars mostly have none.
+    std::string tie_text() const { return is_ground(form) && !named ? std::string() : referred ? name + " 8/D8" : name; }
 };
 
 // Pins of one net that are joined by wires on a sheet. `needs_tie`: other pins of the net are elsewhere, so this group ends in

@@ -46,7 +46,7 @@ struct View {
 
 bool has_ground_tie(const View& v) {
     for (int p = 0; p < static_cast<int>(v.item.pins.size()); ++p)
-        if (v.item.pins[p].tied && v.net(p) && v.net(p)->form == TieForm::ground) return true;
+        if (v.item.pins[p].tied && v.net(p) && is_ground(v.net(p)->form)) return true;
     return false;
 }
 
@@ -57,7 +57,7 @@ int tie_cost(const View& v) {
         if (!v.item.pins[p].tied || v.item.pins[p].net < 0) continue;
         const TieForm form = v.net(p)->form;
         const Way way = v.way(p);
-        if (form == TieForm::ground && way == Way::up) cost += forbidden;
+        if (is_ground(form) && way == Way::up) cost += forbidden;
         // A part from a down rail to ground stands on its ground.
         if (form == TieForm::down && way == Way::up) cost += has_ground_tie(v) ? 4 * sub : forbidden;
         if (form == TieForm::up && way == Way::down) cost += forbidden;
@@ -115,7 +115,7 @@ int opamp_cost(const View& v) {
     int cost = 0;
     if (out >= 0 && v.way(out) != Way::right) cost += is_level(v.way(out)) ? 28 * sub : 80 * sub;
     if (minus >= 0 && plus >= 0 && v.at(plus).y < v.at(minus).y)
-        cost += v.net(plus) && v.net(plus)->form == TieForm::ground ? 30 * sub : 3 * sub;
+        cost += v.net(plus) && is_ground(v.net(plus)->form) ? 30 * sub : 3 * sub;
     return cost;
 }
 
@@ -129,7 +129,7 @@ int potentiometer_cost(const View& v) {
         if (v.way(wiper) == Way::up) cost += sub;
         if (v.net(cw) && v.net(ccw) && v.net(cw)->level > v.net(ccw)->level && v.way(cw) == Way::left) cost += 3 * sub;
         if (v.net(cw) && v.net(ccw) && v.net(cw)->level < v.net(ccw)->level && v.way(cw) == Way::right) cost += 3 * sub;
-        const bool ground_end = (v.net(cw) && v.net(cw)->form == TieForm::ground) || (v.net(ccw) && v.net(ccw)->form == TieForm::ground);
+        const bool ground_end = (v.net(cw) && is_ground(v.net(cw)->form)) || (v.net(ccw) && is_ground(v.net(ccw)->form));
         if (ground_end) cost += 6 * sub;
     } else if (v.net(wiper) && v.net(cw) && v.net(ccw)) {
         const int ends = std::max(v.net(cw)->rail ? 0 : v.net(cw)->level, v.net(ccw)->rail ? 0 : v.net(ccw)->level);

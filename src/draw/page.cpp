@@ -55,7 +55,12 @@ std::vector<Area> taken_by(const Model& model, const Page& page, const std::vect
         const Spot at{places[i].x, places[i].y};
         if (model.items[i].role != Role::tie) taken.push_back(stand.extent.grown(1).moved(at));
     }
-    for (const PageTie& tie : page.ties) taken.push_back(tie_box(tie.form, tie.way, model.nets[tie.net].tie_text()).moved(tie.at));
+    for (const PageTie& tie : page.ties) {
+        // A name beside a name reads as one.
+        Area box = tie_box(tie.form, tie.way, model.nets[tie.net].tie_text()).moved(tie.at);
+        if (tie.form == TieForm::up || tie.form == TieForm::down) box.x0 -= sub / 2, box.x1 += sub / 2;
+        taken.push_back(box);
+    }
     for (const PageWire& wire : page.wires)
         for (std::size_t k = 1; k < wire.spots.size(); ++k) taken.push_back(wire_area(wire.spots[k - 1], wire.spots[k]));
     return taken;
@@ -67,7 +72,7 @@ void add_pin_ties(const Model& model, const std::vector<Place>& places, Page& pa
         for (const TieSite& tie : stand.ties) {
             const int net = model.items[i].pins[tie.pin].net;
             TieForm form = model.nets[net].form;
-            if (tie.stub == 0 && is_level(tie.way) && form != TieForm::ground) form = TieForm::flag;
+            if (tie.stub == 0 && is_level(tie.way) && !is_ground(form)) form = TieForm::flag;
             page.ties.push_back({net, form, absolute(tie.at, places[i]), tie.way, {}});
             if (tie.stub > 0)
                 page.wires.push_back({net, {absolute(stand.pins[tie.pin].at, places[i]), absolute(tie.at, places[i])}});

@@ -102,8 +102,13 @@ Placed place_block(const Model& model, const std::vector<int>& items, const Plac
     });
     const auto by_cost = [](const Placed& a, const Placed& b) { return a.cost < b.cost; };
     std::stable_sort(starts.begin(), starts.end(), by_cost);
+    const auto first_that_passes = [&](const std::vector<Placed>& placed) {
+        const auto passes = [&](const Placed& one) { return !options.passes || options.passes(one.places); };
+        const auto found = std::find_if(placed.begin(), placed.end(), passes);
+        return found == placed.end() ? placed.front() : *found;
+    };
     const int refined = std::min(options.refined, options.starts);
-    if (refined == 0 || options.cool) return starts.front();
+    if (refined == 0 || options.cool) return first_that_passes(starts);
     std::vector<Placed> results = share(refined, options.threads, [&](int k) {
         PlacingOptions again = options;
         again.begin = starts[k].places;
@@ -114,7 +119,8 @@ Placed place_block(const Model& model, const std::vector<int>& items, const Plac
         return placed;
     });
     results.push_back(starts.front());
-    return *std::min_element(results.begin(), results.end(), by_cost);
+    std::stable_sort(results.begin(), results.end(), by_cost);
+    return first_that_passes(results);
 }
 
 }  // namespace tallyboard::detail

@@ -24,6 +24,7 @@ struct PlacingOptions {
     std::vector<Place> begin;          // by index in `items`; empty: from levels and potentials
     int stay = 0;                      // sixteenths a unit of displacement from `begin`
     std::vector<bool> fixed;           // by index in `items`; empty: none
+    std::function<bool(const std::vector<Place>&)> passes;  // of the results the cheapest that passes is kept, else the cheapest; may be empty
     std::function<void(double best)> start_done;
     const std::atomic<bool>* stop = nullptr;
 };

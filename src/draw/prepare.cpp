@@ -135,7 +135,7 @@ void make_groups(Model& model) {
         group.block = key.first;
         group.net = key.second;
         const ModelNet& net = model.nets[group.net];
-        group.needs_tie = net.rail || elsewhere.count(group.net) || blocks_of[group.net].size() > 1;
+        group.needs_tie = net.rail || net.entrance || net.exit || elsewhere.count(group.net) || blocks_of[group.net].size() > 1;
         if (group.needs_tie && group.pins.size() == 1) {
             model.items[group.pins[0].first].pins[group.pins[0].second].tied = true;  // one pin with one tie
             continue;
@@ -180,7 +180,7 @@ void find_blocks(Model& model, const Circuit& circuit) {
     const auto is_signal = [&](int i) { return signal.count(component[i]) > 0; };
     std::vector<bool> lone(count, false);
     for (const ModelNet& net : model.nets) {
-        if (!net.rail || net.form == TieForm::ground) continue;
+        if (!net.rail || is_ground(net.form)) continue;
         int first = -1;
         for (auto [i, p] : net.pins)
             if (!is_signal(i)) {
@@ -210,7 +210,7 @@ void find_blocks(Model& model, const Circuit& circuit) {
     for (int i = 0; i < count; ++i)
         for (ItemPin& pin : model.items[i].pins)
             if (pin.net >= 0 && model.nets[pin.net].rail)
-                pin.tied = lone[i] || !model.power_block[model.items[i].block] || model.nets[pin.net].form == TieForm::ground;
+                pin.tied = lone[i] || !model.power_block[model.items[i].block] || is_ground(model.nets[pin.net].form);
     for (std::size_t n = 0; n < model.nets.size(); ++n) {
         std::size_t wired = 0;
         for (auto [i, p] : model.nets[n].pins) wired += !model.items[i].pins[p].tied;
@@ -247,6 +247,25 @@ bool cut_bypasses(Model& model) {
     return cut;
 }
 
+// Where the signal comes in or goes out without a connector, a tie says so by name.
+void find_open_ends(Model& model, const Circuit& circuit) {
+    if (!circuit.setup) return;
+    const auto is_open = [&](const ModelNet& net) {
+        return !net.rail && std::none_of(net.pins.begin(), net.pins.end(), [&](auto at) {
+            const Item& item = model.items[at.first];
+            return item.role == Role::jack || (item.role == Role::terminal && item.kind != "testpoint");
+        });
+    };
+    if (circuit.setup->source) {
+        ModelNet& net = model.nets[circuit.setup->source->net.index];
+        net.entrance = is_open(net);
+    }
+    if (circuit.setup->load) {
+        ModelNet& net = model.nets[circuit.setup->load->net.index];
+        net.exit = is_open(net);
+    }
+}
+
 }  // namespace
 
 void rebuild(Model& model, const Circuit& circuit) {
@@ -271,6 +290,7 @@ Model prepare(const Circuit& circuit, std::string_view habit, const std::vector<
         for (int p = 0; p < static_cast<int>(model.items[i].pins.size()); ++p)
             if (const int net = model.items[i].pins[p].net; net >= 0) model.nets[net].pins.push_back({i, p});
     find_rails(model, circuit);
+    find_open_ends(model, circuit);
     find_blocks(model, circuit);
     make_groups(model);
     find_levels(model, circuit);

@@ -61,7 +61,7 @@ void find_decoupled(Model& model) {
                 const ModelNet& other = model.nets[item.pins[1 - p].net];
                 if (other.rail && (other.form == TieForm::up || other.form == TieForm::down)) form = other.form;
             }
-            const auto to_ground = [&](int other) { return other >= 0 && model.nets[other].form == TieForm::ground; };
+            const auto to_ground = [&](int other) { return other >= 0 && is_ground(model.nets[other].form); };
             const char* pin = form == TieForm::down ? "minus" : "plus";
             if (form == TieForm::none || electrolytic_ends(model, static_cast<int>(n), pin, to_ground) == 0) continue;
             net.rail = true;
@@ -71,15 +71,32 @@ void find_decoupled(Model& model) {
     }
 }
 
+// The circuit's own ground needs no name, nor does a lone earth; others of their form do.
+void name_grounds(Model& model, const Circuit& circuit) {
+    const auto main = circuit.ground();
+    for (const TieForm form : {TieForm::ground, TieForm::earth}) {
+        int plain = -1;
+        for (int n = 0; n < static_cast<int>(model.nets.size()); ++n) {
+            if (model.nets[n].form != form) continue;
+            if (plain < 0 || (main && static_cast<int>(main->index) == n)) {
+                if (plain >= 0) model.nets[plain].named = true;
+                plain = n;
+            } else {
+                model.nets[n].named = true;
+            }
+        }
+    }
+}
+
 }  // namespace
 
 void find_rails(Model& model, const Circuit& circuit) {
-    const auto ground_like = [&](int n) { return n >= 0 && model.nets[n].form == TieForm::ground; };
+    const auto ground_like = [&](int n) { return n >= 0 && is_ground(model.nets[n].form); };
     bool any_ground = false;
     for (std::size_t n = 0; n < circuit.nets.size(); ++n)
         if (circuit.nets[n].role == NetRole::ground || circuit.nets[n].role == NetRole::earth) {
             model.nets[n].rail = true;
-            model.nets[n].form = TieForm::ground;
+            model.nets[n].form = circuit.nets[n].role == NetRole::earth ? TieForm::earth : TieForm::ground;
             any_ground = any_ground || circuit.nets[n].role == NetRole::ground;
         }
     if (!any_ground) {
@@ -91,7 +108,7 @@ void find_rails(Model& model, const Circuit& circuit) {
         }
     }
     const auto make_rail = [&](int n, bool down) {
-        if (model.nets[n].form == TieForm::ground) return;
+        if (is_ground(model.nets[n].form)) return;
         model.nets[n].rail = true;
         model.nets[n].form = down ? TieForm::down : TieForm::up;
     };
@@ -117,6 +134,7 @@ void find_rails(Model& model, const Circuit& circuit) {
     };
     if (!told) guess_by_name();
     find_decoupled(model);
+    name_grounds(model, circuit);
 }
 
 }  // namespace tallyboard::detail

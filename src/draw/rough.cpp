@@ -205,6 +205,21 @@ Reach reach_of(const std::vector<RoughPin>& pins, bool level) {
     return reach;
 }
 
+// Drops from both sides that meet within the trunk make a junction of four arms.
+int four_arms(const std::vector<RoughPin>& pins, bool level, int line, Reach reach) {
+    int cost = 0;
+    for (const RoughPin& a : pins) {
+        const int along = level ? a.x : a.y;
+        if ((level ? a.y : a.x) >= line || along <= reach.low || along >= reach.high) continue;
+        for (const RoughPin& b : pins)
+            if ((level ? b.x : b.y) == along && (level ? b.y : b.x) > line) {
+                cost += WireField::arms;
+                break;
+            }
+    }
+    return cost;
+}
+
 // One trunk along `line` with a drop to it from every pin; given up once it costs more than `limit`.
 int trunk_cost(const std::vector<RoughPin>& pins, bool level, int line, Reach reach, int limit) {
     int cost = WireField::unit * (reach.high - reach.low);
@@ -219,9 +234,9 @@ int trunk_cost(const std::vector<RoughPin>& pins, bool level, int line, Reach re
             const bool backward = along > reach.low && pin.way == (level ? Way::left : Way::up);
             if (!forward && !backward) cost += wrong_way(pin);
         }
-        if (cost > limit) break;
+        if (cost > limit) return cost;
     }
-    return cost;
+    return cost + four_arms(pins, level, line, reach);
 }
 
 void set_trunk(const std::vector<RoughPin>& pins, const Trunk& trunk, RoughRoute& route) {

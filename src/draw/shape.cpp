@@ -97,7 +97,7 @@ TieSite tie_of(const Item& item, int pin, const PinSite& site, const ModelNet& n
     TieSite tie;
     tie.pin = pin;
     const Way wanted = net.form == TieForm::up ? Way::up : Way::down;
-    if (net.form == TieForm::flag || (item.role == Role::box && is_level(site.way) && net.form != TieForm::ground)) {
+    if (net.form == TieForm::flag || (item.role == Role::box && is_level(site.way) && !is_ground(net.form))) {
         tie.way = site.way;
         tie.at = site.at;
         tie.box = tie_box(TieForm::flag, tie.way, net.tie_text()).moved(tie.at);
@@ -187,14 +187,17 @@ void lead_out(Symbol& symbol) {
 }
 
 Area tie_box(TieForm form, Way way, std::string_view net) {
-    if (form == TieForm::ground) {
-        Area box{-13, 0, 13, 21};                                   // hanging below; turned with the way
-        if (way == Way::up) box = {-13, -21, 13, 0};
-        if (way == Way::right) box = {0, -13, 21, 13};
-        if (way == Way::left) box = {-21, -13, 0, 13};
-        return box;
+    const int width = net.empty() ? 0 : lettering_width(net);
+    if (is_ground(form)) {
+        // Hanging below, turned with the way; its name, if any, beyond it.
+        const int bars = form == TieForm::earth ? 29 : 21, half_bars = 13;
+        const int long_way = bars + (net.empty() ? 0 : is_level(way) ? 4 + width : 4 + line_height);
+        const int half = is_level(way) ? half_bars : std::max(half_bars, width / 2 + 1);
+        if (way == Way::up) return {-half, -long_way, half, 0};
+        if (way == Way::right) return {0, -half, long_way, half};
+        if (way == Way::left) return {-long_way, -half, 0, half};
+        return {-half, 0, half, long_way};
     }
-    const int width = lettering_width(net);
     if (form == TieForm::flag) {
         if (is_level(way)) return way == Way::right ? Area{0, -11, width + 20, 11} : Area{-width - 20, -11, 0, 11};
         const int half = std::max(width / 2 + 5, 11);               // the box across, the point towards the pin
