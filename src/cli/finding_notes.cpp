@@ -24,8 +24,8 @@ std::string_view decision_words(DecisionIs is) {
     return "";
 }
 
-std::string decision_text(const Decision& decision) {
-    std::string out(decision_words(decision.is));
+std::string decision_text(const Circuit& board, const Assessment& assessment, const Decision& decision) {
+    std::string out = title_of(board, assessment, decision.is);
     if (!decision.by.empty() || !decision.on.empty())
         out += " (" + decision.by + (decision.by.empty() || decision.on.empty() ? "" : ", ") + decision.on + ")";
     if (!decision.note.empty()) out += ": " + decision.note;
@@ -40,7 +40,7 @@ std::string suggestion_text(const Assessment& assessment) {
 
 }  // namespace
 
-std::map<std::string, FindingNotes> finding_notes(const Comparison& comparison, const EvidenceReport& evidence, const Consequences& consequences,
+std::map<std::string, FindingNotes> finding_notes(const Circuit& board, const Comparison& comparison, const EvidenceReport& evidence, const Consequences& consequences,
                                                   const std::optional<LoadedReview>& review) {
     std::optional<std::set<std::string>> accepted;
     if (review) accepted = accepted_findings(review->review);
@@ -53,8 +53,11 @@ std::map<std::string, FindingNotes> finding_notes(const Comparison& comparison, 
         notes.grade = std::string(1, grade_letter(assessment.grade));
         notes.evidence = assessment.evidence;
         const Decision* decision = review ? decision_on(review->review, finding.id) : nullptr;
-        if (decision && decision->is != DecisionIs::open) notes.decision = decision_text(*decision);
-        else notes.suggestion = suggestion_text(assessment);
+        if (decision && decision->is != DecisionIs::open) {
+            notes.decision = decision_text(board, assessment, *decision);
+            notes.decided_by = decision->by;
+            notes.decided_on = decision->on;
+        } else notes.suggestion = suggestion_text(assessment);
         for (const Consequence& consequence : consequences.findings)
             if (consequence.finding == finding.id) notes.consequence = consequence.says.empty() ? consequence.why_not : consequence.says;
         for (const ReadingEvidence& reading : consequences.readings)

@@ -11,7 +11,7 @@
 namespace tallyboard {
 
 // What the pack prints beside each finding: its decision or the suggestion, grade, evidence, consequence; by finding id.
-std::map<std::string, FindingNotes> finding_notes(const Comparison& comparison, const EvidenceReport& evidence, const Consequences& consequences,
+std::map<std::string, FindingNotes> finding_notes(const Circuit& board, const Comparison& comparison, const EvidenceReport& evidence, const Consequences& consequences,
                                                   const std::optional<LoadedReview>& review);
 
 // Findings of one cause, told once.

@@ -36,8 +36,9 @@ std::optional<DecisionIs> decision_of(char key) {
 // One session on one review file. Every answer is in the file before the next finding is shown.
 class Session {
 public:
-    Session(std::string path, Review review, const Comparison& comparison, const EvidenceReport& report, std::string by, std::string date)
-        : path_(std::move(path)), review_(std::move(review)), comparison_(comparison), report_(report), by_(std::move(by)), date_(std::move(date)) {
+    Session(std::string path, Review review, const Circuit& board, const Comparison& comparison, const EvidenceReport& report, std::string by,
+            std::string date)
+        : path_(std::move(path)), review_(std::move(review)), board_(board), comparison_(comparison), report_(report), by_(std::move(by)), date_(std::move(date)) {
         for (std::size_t i = 0; i < comparison.findings.size(); ++i)
             if (wants_decision(comparison.findings[i])) todo_.push_back(i);
     }
@@ -74,7 +75,9 @@ private:
     void show(std::size_t at) const {
         const Finding& f = finding(at);
         const Assessment& a = report_.findings[todo_[at]];
-        std::string out = fmt::format("\n{} of {}  {}  {}\n", at + 1, todo_.size(), tinted(f.id, Tint::strong), a.title);
+        const Decision* decision = decision_on(review_, f.id);
+        const std::string title = title_of(board_, a, decision ? decision->is : DecisionIs::open);
+        std::string out = fmt::format("\n{} of {}  {}  {}\n", at + 1, todo_.size(), tinted(f.id, Tint::strong), title);
         out += "  " + wrapped(f.says, 2) + "\n";
         if (!f.drawing.empty()) out += "  drawing: " + join(f.drawing, ", ") + (f.drawn.empty() ? "" : " = " + f.drawn) + "\n";
         if (!f.board.empty()) out += "  board:   " + join(f.board, ", ") + (f.found.empty() ? "" : " = " + f.found) + "\n";
@@ -82,9 +85,8 @@ private:
         for (const std::string& line : a.evidence) out += "  seen:    " + wrapped(line, 11) + "\n";
         out += fmt::format("  suggests {} ({}, grade {})\n", tinted(decision_word(a.suggestion), Tint::note), certainty_word(a.certainty), grade_letter(a.grade));
         for (const std::string& reason : a.reasons) out += "    " + wrapped(reason, 4) + "\n";
-        if (const Decision* decision = decision_on(review_, f.id))
-            if (decision->is != DecisionIs::open || !decision->note.empty())
-                out += fmt::format("  decided: {} {} {} {}\n", decision_word(decision->is), decision->by, decision->on, decision->note);
+        if (decision && (decision->is != DecisionIs::open || !decision->note.empty()))
+            out += fmt::format("  decided: {} {} {} {}\n", decision_word(decision->is), decision->by, decision->on, decision->note);
         print(out);
     }
 
@@ -112,6 +114,7 @@ private:
 
     std::string path_;
     Review review_;
+    const Circuit& board_;
     const Comparison& comparison_;
     const EvidenceReport& report_;
     std::string by_, date_;
@@ -132,7 +135,8 @@ std::string list_text(const Review& review, const Comparison& comparison, const 
         if (a.slip) out += "    " + wrapped(a.slip->says, 4) + "\n";
         for (const std::string& reason : a.reasons) out += "    " + wrapped(reason, 4) + "\n";
     }
-    for (const CauseGroup& group : report.groups) out += "\n  " + wrapped(group.says + ": " + join(group.findings, ", "), 2) + "\n";
+    if (!report.groups.empty()) out += "\nOf one cause:\n";
+    for (const CauseGroup& group : report.groups) out += "  " + wrapped(group.says + " (" + join(group.findings, ", ") + ")", 4) + "\n";
     return out;
 }
 
@@ -190,7 +194,7 @@ int review_command(const Arguments& arguments) {
         return exit_agree;
     }
     std::string date = settings.date.value_or(latest_date({&drawing, &board}));
-    Session(review_path, std::move(review), comparison, report, settings.by.value_or(""), date).run();
+    Session(review_path, std::move(review), board, comparison, report, settings.by.value_or(""), date).run();
     return exit_agree;
 }
 

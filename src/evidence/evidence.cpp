@@ -1,6 +1,8 @@
 #include "evidence/evidence.h"
 
 #include <algorithm>
+#include <map>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -14,24 +16,6 @@ namespace tallyboard {
 namespace {
 
 std::string specimen_name(const Circuit& board) { return board.about.serial.empty() ? "this specimen" : "no. " + board.about.serial; }
-
-// What the finding may be called in print. One specimen proves nothing of the others, so nothing is called a correction as such.
-std::string title_of(const Circuit& board, const Assessment& assessment) {
-    const std::string specimen = specimen_name(board);
-    switch (assessment.suggestion) {
-        case DecisionIs::drawing:
-            if (assessment.certainty == Certainty::weak || assessment.grade == EvidenceGrade::E) return "otherwise than drawn on " + specimen;
-            return "corrected for " + specimen;
-        case DecisionIs::production: return "perhaps a change in production, seen on " + specimen + " alone";
-        case DecisionIs::repair: return "repair, not production";
-        case DecisionIs::modification: return "modification of " + specimen;
-        case DecisionIs::specimen: return "a fault of " + specimen + ", not of the drawing";
-        case DecisionIs::tracing: return "probably the tracing: look again";
-        case DecisionIs::rejected:
-        case DecisionIs::open: break;
-    }
-    return "undecided";
-}
 
 // Pins that move together have one cause: what is known of one holds for the others.
 void share_evidence(const Comparison& comparison, std::vector<Assessment>& assessments) {
@@ -59,22 +43,37 @@ void reword_slip(Slip& slip, DecisionIs suggestion) {
     slip.says = lead + slip.says.substr(why + 2);
 }
 
+// Drawn parts whose counterpart is as drawn: no finding that costs names them or moves a pin of theirs. A package counts once.
+std::size_t count_agreeing(const Comparison& comparison) {
+    std::set<PartId> differing;
+    for (const Finding& finding : comparison.findings) {
+        if (finding.cost == 0) continue;
+        differing.insert(finding.drawing_parts.begin(), finding.drawing_parts.end());
+        if (finding.what == What::moved)
+            for (PinId pin : finding.drawing_pins) differing.insert(pin.part);
+    }
+    // Sections of one package are paired with one part of the board.
+    std::map<std::string, bool> agrees;
+    for (const PartPair& pair : comparison.parts) {
+        const bool same = differing.count(pair.drawing) == 0;
+        const auto [known, added] = agrees.emplace(pair.board_name, same);
+        if (!added) known->second = known->second && same;
+    }
+    return static_cast<std::size_t>(std::count_if(agrees.begin(), agrees.end(), [](const auto& part) { return part.second; }));
+}
+
 std::string summary_of(const Comparison& comparison) {
-    std::size_t differing = 0, unverified = 0, drifted = 0;
-    std::vector<PartId> touched;
+    std::size_t differences = 0, unverified = 0;
+    std::set<PartId> drifted;
     for (const Finding& finding : comparison.findings) {
         if (finding.what == What::unverified) ++unverified;
-        else if (finding.what == What::drift) ++drifted;
-        if (finding.cost == 0) continue;
-        ++differing;
-        touched.insert(touched.end(), finding.drawing_parts.begin(), finding.drawing_parts.end());
+        if (finding.what == What::drift) drifted.insert(finding.board_parts.begin(), finding.board_parts.end());
+        if (finding.cost > 0) ++differences;
     }
-    const auto agrees = [&](const PartPair& pair) { return std::find(touched.begin(), touched.end(), pair.drawing) == touched.end(); };
-    const auto agreeing = std::count_if(comparison.parts.begin(), comparison.parts.end(), agrees);
     std::string text = fmt::format("{} drawn and {} found compared: {} agree, {}", counted(comparison.drawing_parts, "part"), comparison.board_parts,
-                                   agreeing, differing == 0 ? "no difference" : counted(differing, "difference"));
-    if (drifted > 0) text += ", " + counted(drifted, "drifted part");
-    if (unverified > 0) text += fmt::format(", {} unverified", unverified);
+                                   count_agreeing(comparison), differences == 0 ? "no difference" : counted(differences, "difference"));
+    if (!drifted.empty()) text += ", " + counted(drifted.size(), "part") + " off what is marked";
+    if (unverified > 0) text += ", " + counted(unverified, "place") + " unverified";
     if (!comparison.proved) text += fmt::format("; that nothing cheaper explains the board is not proved (at least {})", comparison.bound);
     return text + ".";
 }
@@ -82,6 +81,23 @@ std::string summary_of(const Comparison& comparison) {
 }  // namespace
 
 char grade_letter(EvidenceGrade grade) { return static_cast<char>('A' + static_cast<int>(grade)); }
+
+// One specimen proves nothing of the others, so nothing is called a correction as such.
+std::string title_of(const Circuit& board, const Assessment& assessment, DecisionIs decided) {
+    const std::string specimen = specimen_name(board);
+    const bool weak = assessment.grade == EvidenceGrade::E || (assessment.suggestion == decided && assessment.certainty == Certainty::weak);
+    switch (decided) {
+        case DecisionIs::drawing: return (weak ? "otherwise than drawn on " : "corrected for ") + specimen;
+        case DecisionIs::production: return "a change in production, seen on " + specimen + " alone";
+        case DecisionIs::repair: return "repair, not production";
+        case DecisionIs::modification: return "modification of " + specimen;
+        case DecisionIs::specimen: return "a fault of " + specimen + ", not of the drawing";
+        case DecisionIs::tracing: return "the trace: look again";
+        case DecisionIs::rejected: return "rejected: left as drawn";
+        case DecisionIs::open: break;
+    }
+    return "not decided";
+}
 
 std::string_view certainty_word(Certainty certainty) {
     switch (certainty) {
@@ -111,7 +127,7 @@ EvidenceReport assess(const Circuit& drawing, const Circuit& board, const Compar
         report.findings.push_back(std::move(assessment));
     }
     share_evidence(comparison, report.findings);
-    for (Assessment& assessment : report.findings) assessment.title = title_of(board, assessment);
+    for (Assessment& assessment : report.findings) assessment.title = title_of(board, assessment, assessment.suggestion);
     report.groups = detail::group_by_cause(drawing, board, comparison, report.findings);
     report.summary = summary_of(comparison);
     return report;

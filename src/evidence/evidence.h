@@ -23,7 +23,7 @@ std::string_view certainty_word(Certainty certainty);
 // What is known of one finding, and what follows from it. A suggestion is no decision.
 struct Assessment {
     std::string finding;                 // its id
-    std::string title;                   // never more than the evidence supports: "corrected for no. 00731", "repair, not production"
+    std::string title;                   // what it may be called once it is decided as suggested: title_of
     std::vector<std::string> evidence;   // sentences, what weighs most first
     EvidenceGrade grade = EvidenceGrade::E;
     DecisionIs suggestion = DecisionIs::open;
@@ -41,6 +41,10 @@ struct EvidenceReport {
     std::vector<CauseGroup> groups;
     std::string summary;                 // what was compared, how many agree, what is unverified
 };
+
+// What a finding may be called in print, never more than the evidence supports: "corrected for no. 00731", "repair, not production".
+// Undecided (`open`) it is called no more than that.
+std::string title_of(const Circuit& board, const Assessment& assessment, DecisionIs decided);
 
 EvidenceReport assess(const Circuit& drawing, const Circuit& board, const Comparison& comparison);
 

@@ -68,6 +68,12 @@ private:
         return sorted;
     }
 
+    // The found value as the trade writes it, not as it is marked.
+    std::string found_words(const Finding& finding) const {
+        const auto number = found_number(board_, finding);
+        return number ? trade_text(*number, board_.kind_of(board_[finding.board_parts.front()]).quantity) : finding.found;
+    }
+
     void same_change() {
         const auto key = [&](const Finding& finding) -> std::string {
             if (finding.what != What::value || finding.drawing_parts.empty()) return "";
@@ -77,15 +83,24 @@ private:
         };
         for (const auto& [name, members] : by(key))
             take(members, fmt::format("{} {} drawn as {} and found as {}: {}", members.size(),
-                                      kinds_text(drawing_, members.front()->drawing_parts.front()), members.front()->drawn, members.front()->found, places(members)));
+                                      kinds_text(drawing_, members.front()->drawing_parts.front()), members.front()->drawn, found_words(*members.front()), places(members)));
     }
 
+    // Kind, value and pins of one part; its drift too, where the value itself is in doubt.
     void one_part() {
         const auto key = [&](const Finding& finding) -> std::string {
-            const bool own = finding.what == What::kind || finding.what == What::value || finding.what == What::reversed;
-            return own && !finding.drawing.empty() ? finding.drawing.front() : "";
+            const Assessment* own = assessment(finding);
+            const bool of_part = finding.what == What::kind || finding.what == What::value || finding.what == What::reversed ||
+                                 (finding.what == What::drift && own && own->suggestion == DecisionIs::tracing);
+            return of_part && !finding.drawing.empty() ? finding.drawing.front() : "";
         };
-        for (const auto& [name, members] : by(key)) take(members, fmt::format("{} is another part altogether: {} differences of one cause", name, members.size()));
+        for (const auto& [name, members] : by(key)) {
+            const bool traced = std::all_of(members.begin(), members.end(), [&](const Finding* finding) {
+                const Assessment* own = assessment(*finding);
+                return own && own->suggestion == DecisionIs::tracing;
+            });
+            take(members, traced ? fmt::format("{}: one slip in what was written down", name) : fmt::format("{} is another part altogether", name));
+        }
     }
 
     void together() {

@@ -21,7 +21,13 @@ std::optional<int> powers_between(const Decimal& one, const Decimal& other) {
 }
 
 bool has_letter(const std::string& text, std::string_view letters) { return text.find_first_of(letters) != std::string::npos; }
-bool has_point(const std::string& text) { return text.find_first_of(".,") != std::string::npos; }
+
+// A decimal point within the figures: a point, a comma, or the letter that stands for one in 4k7 and 2R2.
+bool has_point(const std::string& text) {
+    for (std::size_t i = 1; i + 1 < text.size(); ++i)
+        if (is_digit(text[i - 1]) && !is_digit(text[i]) && text[i] != ' ' && text[i] != '/' && is_digit(text[i + 1])) return true;
+    return !text.empty() && text.front() == '.';
+}
 
 // 27 and 72, 39 and 93: the first two figures the other way round and everything else alike.
 bool are_swapped(const Decimal& one, const Decimal& other) {

@@ -18,7 +18,8 @@ namespace tallyboard {
 
 // What is known of a finding besides the finding itself; every field may be empty.
 struct FindingNotes {
-    std::string decision;               // "the drawing is wrong", with who and when: as it is to be printed
+    std::string decision;               // "corrected for no. 00731", with who and when: as it is to be printed
+    std::string decided_by, decided_on;
     std::string grade;                  // A … E: how it was seen
     std::string suggestion;             // where nothing is decided
     std::vector<std::string> evidence;  // sentences

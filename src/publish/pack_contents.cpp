@@ -171,8 +171,11 @@ PackContents pack_contents(const Circuit& drawing, const Circuit& board, const C
     DrawOptions draw = options.draw;
     draw.fields.revisions.clear();
     for (std::size_t i = 0; i < comparison.findings.size(); ++i)
-        if (marks.findings[i].number > 0)
-            draw.fields.revisions.push_back({std::to_string(marks.findings[i].number), "", marks.findings[i].description, draw.fields.date, ""});
+        if (marks.findings[i].number > 0) {
+            const FindingNotes notes = notes_of(comparison.findings[i]);
+            draw.fields.revisions.push_back({std::to_string(marks.findings[i].number), "", marks.findings[i].description,
+                                             notes.decided_on.empty() ? draw.fields.date : notes.decided_on, notes.decided_by});
+        }
     contents.sheets = draw_annotated(drawing, marks.annotations, draw).sheets;
 
     for (std::size_t i = 0; i < comparison.findings.size(); ++i) {

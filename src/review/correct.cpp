@@ -319,31 +319,52 @@ std::string next_revision_letter(const Circuit& drawing) {
     return "A" + letter;
 }
 
-std::string revision_text(const Comparison& comparison, const std::set<std::string>* accepted) {
-    std::vector<std::string> pieces;
-    for (const Finding& finding : comparison.findings) {
-        if (!is_carried_out(finding, accepted)) continue;
-        const std::string place = finding.drawing.empty() ? (finding.board.empty() ? "" : finding.board.front()) : finding.drawing.front();
-        switch (finding.what) {
-            case What::value: pieces.push_back(place + " was " + finding.drawn + ", is " + finding.found); break;
-            case What::kind: pieces.push_back(place + " was drawn as " + finding.drawn + ", is " + finding.found); break;
-            case What::reversed: pieces.push_back(place + " was drawn turned about"); break;
-            case What::moved: {
-                const std::string from = finding.drawing.size() > 1 ? " from " + finding.drawing[1] : "";
-                pieces.push_back(place + " moved" + from);
-                break;
-            }
-            case What::missing: pieces.push_back(place + " taken out"); break;
-            case What::extra: pieces.push_back(place + " added"); break;
-            case What::split: pieces.push_back("net parted at " + place); break;
-            case What::joined: pieces.push_back("nets joined at " + place); break;
-            case What::inserted: pieces.push_back((finding.board.empty() ? place : finding.board.front()) + " put in series"); break;
-            case What::bypassed: pieces.push_back(place + " taken out, bridged"); break;
-            case What::equivalent: pieces.push_back(place + " drawn as found, of the same value"); break;
-            case What::drift:
-            case What::unverified: break;
-        }
+namespace {
+
+// What the drawing calls a net of the board: its own net that answers to it, else the board's name, which a new net takes.
+std::string drawn_name(const Circuit& drawing, const Circuit& board, const Comparison& comparison, NetId found) {
+    for (const NetPair& pair : comparison.nets)
+        if (!pair.drawing.empty() && std::find(pair.board.begin(), pair.board.end(), found) != pair.board.end()) return net_name(drawing, pair.drawing.front());
+    return net_name(board, found);
+}
+
+std::string pins_words(const Circuit& drawing, const std::vector<PinId>& pins) {
+    std::vector<std::string> names;
+    for (PinId pin : pins) names.push_back(pin_name(drawing, pin));
+    return join_words(names);
+}
+
+// A finding as a revision records it: the old matter, and what stands there now.
+std::string revision_words(const Circuit& drawing, const Circuit& board, const Comparison& comparison, const Finding& finding) {
+    const std::string place = finding.drawing.empty() ? (finding.board.empty() ? "" : finding.board.front()) : finding.drawing.front();
+    const std::string own = finding.board_parts.empty() ? place : board[finding.board_parts.front()].ref;
+    switch (finding.what) {
+        case What::value: return place + " was " + finding.drawn + ", is " + finding.found;
+        case What::kind: return place + " was drawn as " + finding.drawn + ", is " + finding.found;
+        case What::reversed: return place + " was drawn turned about";
+        case What::moved:
+            return place + " moved" + (finding.drawing_net ? " from " + net_name(drawing, *finding.drawing_net) : "") +
+                   (finding.board_net ? " to " + drawn_name(drawing, board, comparison, *finding.board_net) : ", goes nowhere");
+        case What::missing: return place + " taken out";
+        case What::extra: return own + " added";
+        case What::split:
+            return pins_words(drawing, finding.drawing_pins) + " parted" + (finding.drawing_net ? " from " + net_name(drawing, *finding.drawing_net) : "");
+        case What::joined: return "nets " + join_words(finding.drawing) + " joined";
+        case What::inserted: return own + " put in series" + (finding.drawing.empty() ? "" : " in " + finding.drawing.front());
+        case What::bypassed: return place + " taken out, bridged";
+        case What::equivalent: return place + " drawn as found, of the same value";
+        case What::drift:
+        case What::unverified: break;
     }
+    return {};
+}
+
+}  // namespace
+
+std::string revision_text(const Circuit& drawing, const Circuit& board, const Comparison& comparison, const std::set<std::string>* accepted) {
+    std::vector<std::string> pieces;
+    for (const Finding& finding : comparison.findings)
+        if (is_carried_out(finding, accepted)) pieces.push_back(revision_words(drawing, board, comparison, finding));
     return join(pieces, "; ");
 }
 

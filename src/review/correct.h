@@ -33,6 +33,6 @@ std::string corrected_drawing(const Circuit& drawing, const Circuit& board, cons
 std::string next_revision_letter(const Circuit& drawing);
 
 // "R3 was 10k": what a revision block says of the old matter, for the findings carried out, in their order.
-std::string revision_text(const Comparison& comparison, const std::set<std::string>* accepted);
+std::string revision_text(const Circuit& drawing, const Circuit& board, const Comparison& comparison, const std::set<std::string>* accepted);
 
 }  // namespace tallyboard

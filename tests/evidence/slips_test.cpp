@@ -24,8 +24,56 @@ std::optional<Decimal> swapped(const Decimal& number) {
 
 struct Slipped { Draft board; std::string ref; };
 
+bool is_transistor(const DraftPart& part) { return part.kind == "npn" || part.kind == "pnp" || part.kind == "njfet" || part.kind == "pjfet"; }
+
+// Seen from the other side: the first pin is the last, as on a photograph of the copper side taken for one of the parts' side.
+bool mirror(DraftPart& part) {
+    if (!is_transistor(part) || part.pins[0].net == part.pins[2].net) return false;
+    std::swap(part.pins[0].net, part.pins[2].net);
+    return true;
+}
+
+std::optional<Slipped> with_mirrored_board(const Draft& draft) {
+    Slipped result{draft, "the whole board"};
+    int turned = 0;
+    for (DraftPart& part : result.board.parts) turned += mirror(part) ? 1 : 0;
+    if (turned < 3) return {};
+    return result;
+}
+
+// Two pins traced to each other's nets: in- and in+ of one op-amp, or pins of two parts that stand next to each other.
+std::optional<Slipped> with_neighbours_exchanged(const Draft& draft, Random& random) {
+    Slipped result{draft, ""};
+    std::vector<std::size_t> order(draft.parts.size());
+    for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+    random.shuffle(order);
+    for (std::size_t i : order) {
+        DraftPart& part = result.board.parts[i];
+        if (part.kind == "link" || part.pins.empty()) continue;
+        if (part.kind == "opamp" && part.pins.size() >= 3 && part.pins[1].net != part.pins[2].net) {
+            std::swap(part.pins[1].net, part.pins[2].net);
+            result.ref = part.ref;
+            return result;
+        }
+        if (i + 1 >= draft.parts.size()) continue;
+        DraftPart& next = result.board.parts[i + 1];
+        if (next.kind == "link" || next.pins.empty() || part.kind == "terminal" || next.kind == "terminal") continue;
+        std::string &one = part.pins.back().net, &other = next.pins.front().net;
+        const auto uses = [&](const DraftPart& of, const std::string& net) {
+            return std::any_of(of.pins.begin(), of.pins.end(), [&](const DraftPin& pin) { return pin.net == net; });
+        };
+        if (!is_net(one) || !is_net(other) || one == other || uses(part, other) || uses(next, one)) continue;
+        std::swap(one, other);
+        result.ref = part.ref + " and " + next.ref;
+        return result;
+    }
+    return {};
+}
+
 // One slip put into a copy of the drawing; nothing where the circuit has no room for it.
 std::optional<Slipped> with_slip(const Draft& draft, const Circuit& circuit, SlipKind kind, Random& random) {
+    if (kind == SlipKind::mirrored_board) return with_mirrored_board(draft);
+    if (kind == SlipKind::neighbouring_pins) return with_neighbours_exchanged(draft, random);
     Slipped result{draft, ""};
     std::vector<std::size_t> order(draft.parts.size());
     for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
@@ -45,10 +93,7 @@ std::optional<Slipped> with_slip(const Draft& draft, const Circuit& circuit, Sli
             result.ref = part.ref;
             return result;
         }
-        const bool transistor = part.kind == "npn" || part.kind == "pnp" || part.kind == "njfet";
-        if (kind == SlipKind::mirrored_pins && transistor) {
-            if (part.pins[0].net == part.pins[2].net) continue;
-            std::swap(part.pins[0].net, part.pins[2].net);
+        if (kind == SlipKind::mirrored_pins && mirror(part)) {
             result.ref = part.ref;
             return result;
         }
@@ -64,37 +109,56 @@ std::optional<Slipped> with_slip(const Draft& draft, const Circuit& circuit, Sli
     return {};
 }
 
-// Whether any finding is taken for a slip.
-bool any_slip(const Circuit& drawn, const Circuit& found) {
+struct Recognised { bool as_slip = false, as_this = false; };
+Recognised recognised(const Circuit& drawn, const Circuit& found, SlipKind kind) {
     const Comparison comparison = compare(drawn, found);
-    return std::any_of(comparison.findings.begin(), comparison.findings.end(),
-                       [&](const Finding& finding) { return slip_of(drawn, found, comparison, finding).has_value(); });
+    Recognised result;
+    for (const Finding& finding : comparison.findings)
+        if (const auto slip = slip_of(drawn, found, comparison, finding)) {
+            result.as_slip = true;
+            result.as_this |= slip->kind == kind;
+        }
+    return result;
 }
 
 }  // namespace
 
 TEST_CASE("slips put into a trace are recognised") {
-    // Measured over 60 circuits of 14 to 33 parts each: every one of 343 slips was recognised. What is asked is a little less.
-    const std::map<SlipKind, double> least{{SlipKind::tenfold, 0.9}, {SlipKind::k_for_m, 0.9}, {SlipKind::swapped_digits, 0.9},
-                                           {SlipKind::lost_point, 0.9}, {SlipKind::mirrored_pins, 0.8}, {SlipKind::value_twice, 0.8}};
-    for (const auto& [kind, rate] : least) {
-        int tried = 0, seen = 0;
+    struct Rate { SlipKind kind; double as_slip, as_this; };
+    // What is asked of each sort: the share told as a slip at all, and as the slip it is. docs/evidence.md gives what was measured.
+    constexpr Rate rates[] = {{SlipKind::tenfold, 0.95, 0.4},       {SlipKind::k_for_m, 0.95, 0.95},       {SlipKind::swapped_digits, 0.95, 0.95},
+                              {SlipKind::lost_point, 0.95, 0.95},   {SlipKind::mirrored_pins, 0.95, 0.95}, {SlipKind::mirrored_board, 0.95, 0.95},
+                              {SlipKind::neighbouring_pins, 0.7, 0.5}, {SlipKind::value_twice, 0.95, 0.6}};
+    int all = 0, all_seen = 0;
+    std::string told;
+    for (const auto& [kind, as_slip, as_this] : rates) {
+        int tried = 0, seen = 0, exact = 0;
         Random random(static_cast<std::uint64_t>(kind) + 5);
         for (std::uint64_t seed = 1; seed <= 40; ++seed) {
             Recipe recipe = recipe_of_case(seed, 14 + seed % 20);
             recipe.shape = Shape::chain;
             if (kind == SlipKind::mirrored_pins) recipe.style = Style::transistor;
+            if (kind == SlipKind::mirrored_board) recipe.style = Style::transistor, recipe.parts = 30 + seed % 20;
+            if (kind == SlipKind::neighbouring_pins && seed % 2 == 0) recipe.style = Style::opamp;
             const Draft draft = random_circuit(recipe);
             const Circuit drawn = read_draft(draft, CircuitRole::drawing);
             const auto slipped = with_slip(draft, drawn, kind, random);
             if (!slipped) continue;
             ++tried;
-            if (any_slip(drawn, read_draft(slipped->board, CircuitRole::board))) ++seen;
+            const Recognised it = recognised(drawn, read_draft(slipped->board, CircuitRole::board), kind);
+            seen += it.as_slip ? 1 : 0;
+            exact += it.as_this ? 1 : 0;
         }
-        INFO(slip_word(kind) << ": " << seen << " of " << tried);
+        all += tried;
+        all_seen += seen;
+        told += std::string(slip_word(kind)) + ": " + std::to_string(seen) + " of " + std::to_string(tried) + ", " + std::to_string(exact) + " as what they are\n";
+        INFO(told);
         CHECK(tried >= 20);
-        CHECK(seen >= rate * tried);
+        CHECK(seen >= as_slip * tried);
+        CHECK(exact >= as_this * tried);
     }
+    INFO(told << all_seen << " of " << all);
+    CHECK(all_seen >= 0.95 * all);
 }
 
 TEST_CASE("honest differences are called slips in fewer than one of 200") {
@@ -175,32 +239,4 @@ TEST_CASE("a mirrored board is told as one") {
         REQUIRE(slip);
         CHECK(slip->kind == SlipKind::mirrored_board);
     }
-}
-
-TEST_CASE("ids of findings stand through other names and another order of the board's file") {
-    int compared = 0, stable = 0;
-    for (std::uint64_t seed = 1; seed <= 25; ++seed) {
-        const Draft draft = random_circuit(recipe_of_case(seed, 14 + seed % 20));
-        const Circuit drawn = read_draft(draft, CircuitRole::drawing);
-        SpoilOptions options;
-        options.edits = 2;
-        options.disguise = Disguise::none;
-        const Draft plain = spoil(draft, options, seed).board;
-        // Extra parts are called by the board's own references, which the disguise changes: those ids are left out.
-        const auto ids = [&](const Circuit& found) {
-            std::vector<std::string> result;
-            const Comparison comparison = compare(drawn, found);
-            for (const Finding& finding : comparison.findings)
-                if (finding.cost > 0 && finding.what != What::extra && finding.what != What::inserted) result.push_back(finding.id);
-            return result;
-        };
-        const auto before = ids(read_draft(plain, CircuitRole::board));
-        for (std::uint64_t round = 0; round < 3; ++round) {
-            ++compared;
-            if (ids(read_draft(disguise(plain, Disguise::all, seed * 31 + round), CircuitRole::board)) == before) ++stable;
-        }
-    }
-    INFO(stable << " of " << compared);
-    // Equal costs are settled by names; what is left may change with them.
-    CHECK(stable >= compared * 8 / 10);
 }

@@ -272,5 +272,12 @@ TEST_CASE("a finding not accepted leaves its bytes alone") {
 
 TEST_CASE("the revision's text says what stood there") {
     const Circuit one = kept_drawing(), other = board(with(found_parts(), "100k", "120k"));
-    CHECK(revision_text(compare(one, other), nullptr) == "R1 was 100k, is 120k");
+    CHECK(revision_text(one, other, compare(one, other), nullptr) == "R1 was 100k, is 120k");
+    const auto text = [&](const std::string& passage, const std::string& instead) {
+        const Circuit found = board(with(found_parts(), passage, instead));
+        return revision_text(one, found, compare(one, found), nullptr);
+    };
+    CHECK(text(R"(value="100n" pins="C OUT")", R"(value="100n" pins="E OUT")") == "C3.a moved from C to E");
+    CHECK(text(R"(value="100n" pins="C OUT")", R"(value="100n" pins="C X1"/><part ref="R7" kind="resistor" value="1k5" pins="X1 OUT")") == "R7 put in series in OUT");
+    CHECK(text(R"(<part ref="R4" kind="resistor" value="1k" pins="E 0V"/>)", "") == "R4 taken out");
 }
