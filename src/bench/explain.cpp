@@ -5,6 +5,7 @@
 #include <cmath>
 #include <fmt/format.h>
 #include <mutex>
+#include <numeric>
 #include <thread>
 
 #include "base/text.h"
@@ -55,7 +56,8 @@ void in_parallel(std::size_t count, int threads, const Circuit& circuit, const S
         for (std::size_t i; (i = next++) < count;) work(i, fitting);
     };
     std::vector<std::jthread> others;
-    for (int t = 1; t < std::min<int>(threads, static_cast<int>(count)); ++t) others.emplace_back(run);
+    const int wanted = threads > 0 ? threads : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
+    for (int t = 1; t < std::min(wanted, static_cast<int>(count)); ++t) others.emplace_back(run);
     run();
 }
 
@@ -90,6 +92,99 @@ void keep_best_of_each(std::vector<Explanation>& explanations) {
     explanations = std::move(kept);
 }
 
+// The readings that can be worked out, and whether each taken by itself is within its span.
+struct Observed { std::vector<Observation> observations; bool each_inside = true; };
+
+Observed observe(const Circuit& circuit, const Solver& solver, When when, Diagnosis& out) {
+    Observed observed;
+    out.remarks = solver.remarks();
+    for (const Reading& reading : circuit.bench.readings) {
+        if (reading.when != when) continue;
+        Expectation e = solver.expectation(reading);
+        std::string place = reading.at ? reading.at->text : reading.through;
+        if (!e.expected) {
+            out.remarks.push_back(fmt::format("the reading at {} was left out: {}", place, e.why_not));
+            continue;
+        }
+        const double within = reading_within(circuit, reading), low = e.low.value_or(*e.expected), high = e.high.value_or(*e.expected);
+        observed.observations.push_back({&reading, within, std::max({high - *e.expected, *e.expected - low, 0.0})});
+        observed.each_inside &= reading.is >= low - within && reading.is <= high + within;
+        if (e.unloaded && std::fabs(reading.is - *e.expected) <= within &&
+            std::fabs(reading.is - *e.unloaded) > within + observed.observations.back().span / 2)
+            out.loading.push_back(detail::loading_sentence(circuit, reading, *e.expected, *e.unloaded));
+    }
+    return observed;
+}
+
+// What singles and pairs are tried with, and how well each single suspect fitted.
+struct Trials {
+    const Circuit& circuit;
+    const Solver& solver;
+    const std::vector<Observation>& observations;
+    std::vector<Suspect> suspects;
+    std::vector<FaultFit> fits;   // of each suspect alone
+    const ExplainOptions& options;
+};
+
+// Every suspect alone, best first.
+std::vector<Explanation> singles(Trials& t) {
+    t.fits.assign(t.suspects.size(), FaultFit{detail::no_fit, {}, {}});
+    std::mutex progress_lock;
+    std::size_t done = 0;
+    in_parallel(t.suspects.size(), t.options.threads, t.circuit, t.solver, t.observations, [&](std::size_t i, Fitting& own) {
+        const Fitting::Look look = own.look({t.suspects[i]});
+        if (look.score <= worth_a_fit) t.fits[i] = own.fit({t.suspects[i]}, look.starts);
+        else if (!look.starts.empty()) {
+            // Told only where nothing fits: how near it comes without the tolerances.
+            t.fits[i].amounts = look.starts.front();
+            t.fits[i].misfit = std::max(look.score, 1.0 + 1e-9);
+        }
+        if (t.options.progress) {
+            std::lock_guard lock(progress_lock);
+            t.options.progress(double(++done) / double(t.suspects.size()));
+        }
+    });
+    std::vector<Explanation> out;
+    for (std::size_t i = 0; i < t.suspects.size(); ++i)
+        if (t.fits[i].misfit < detail::no_fit) out.push_back(explanation_of({t.suspects[i]}, t.fits[i]));
+    keep_best_of_each(out);
+    return out;
+}
+
+// The nearest singles, each with every other suspect.
+std::vector<std::vector<Suspect>> pairs_worth_a_look(const Trials& t) {
+    std::vector<std::size_t> order(t.suspects.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return t.fits[a].misfit < t.fits[b].misfit; });
+    std::vector<std::vector<Suspect>> out;
+    for (std::size_t a = 0; a < std::min(order.size(), singles_paired); ++a)
+        for (std::size_t b = 0; b < order.size(); ++b)
+            if (t.suspects[order[a]].part != t.suspects[order[b]].part && !(b < singles_paired && b < a))
+                out.push_back({t.suspects[order[a]], t.suspects[order[b]]});
+    return out;
+}
+
+// Pairs that fit, best first, a few.
+std::vector<Explanation> pairs(const Trials& t) {
+    const std::vector<std::vector<Suspect>> tried = pairs_worth_a_look(t);
+    std::vector<Fitting::Look> looks(tried.size());
+    in_parallel(tried.size(), t.options.threads, t.circuit, t.solver, t.observations, [&](std::size_t i, Fitting& own) { looks[i] = own.look(tried[i]); });
+    std::vector<std::size_t> best(tried.size());
+    std::iota(best.begin(), best.end(), std::size_t{0});
+    std::stable_sort(best.begin(), best.end(), [&](std::size_t a, std::size_t b) { return looks[a].score < looks[b].score; });
+    if (best.size() > pairs_fitted) best.resize(pairs_fitted);
+    std::vector<FaultFit> fits(best.size(), FaultFit{detail::no_fit, {}, {}});
+    in_parallel(best.size(), t.options.threads, t.circuit, t.solver, t.observations, [&](std::size_t i, Fitting& own) {
+        if (looks[best[i]].score < detail::no_fit) fits[i] = own.fit(tried[best[i]], looks[best[i]].starts);
+    });
+    std::vector<Explanation> out;
+    for (std::size_t i = 0; i < best.size(); ++i)
+        if (fits[i].misfit <= 1) out.push_back(explanation_of(tried[best[i]], fits[i]));
+    keep_best_of_each(out);
+    if (out.size() > pairs_told) out.resize(pairs_told);
+    return out;
+}
+
 }  // namespace
 
 std::string_view fault_word(Taken how) {
@@ -114,88 +209,23 @@ double reading_within(const Circuit& circuit, const Reading& reading) {
 
 Diagnosis explain(const Circuit& circuit, const ExplainOptions& options) {
     Diagnosis out;
-    Solver solver(circuit, options.solve);
-    out.remarks = solver.remarks();
-    std::vector<Observation> observations;
-    for (const Reading& reading : circuit.bench.readings) {
-        if (reading.when != options.solve.when) continue;
-        Expectation e = solver.expectation(reading);
-        std::string place = reading.at ? reading.at->text : reading.through;
-        if (!e.expected) {
-            out.remarks.push_back(fmt::format("the reading at {} was left out: {}", place, e.why_not));
-            continue;
-        }
-        double within = reading_within(circuit, reading), span = 0;
-        if (e.low && e.high) span = std::max({*e.high - *e.expected, *e.expected - *e.low, 0.0});
-        observations.push_back({&reading, within, span});
-        if (e.unloaded && std::fabs(reading.is - *e.expected) <= within && std::fabs(reading.is - *e.unloaded) > within + span / 2)
-            out.loading.push_back(detail::loading_sentence(circuit, reading, *e.expected, *e.unloaded));
-    }
-    out.readings = !observations.empty();
+    const Solver solver(circuit, options.solve);
+    const Observed observed = observe(circuit, solver, options.solve.when, out);
+    out.readings = !observed.observations.empty();
     if (!out.readings) return out;
 
-    int threads = options.threads > 0 ? options.threads : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
-    Fitting fitting(circuit, solver, observations);
-    FaultFit healthy = fitting.fit({}, {{}});
-    out.healthy_misfit = healthy.misfit;
-    out.healthy = healthy.misfit <= 1;
-    if (out.healthy) return out;
+    out.healthy_misfit = Fitting(circuit, solver, observed.observations).fit({}, {{}}).misfit;
+    out.healthy = observed.each_inside || out.healthy_misfit <= 1;
+    if (out.healthy_misfit <= 1) return out;
 
-    std::vector<Suspect> suspects = detail::suspects_of(circuit, solver);
-    std::vector<Fitting::Look> looks(suspects.size());
-    std::vector<FaultFit> fits(suspects.size(), FaultFit{detail::no_fit, {}, {}});
-    std::mutex progress_lock;
-    std::size_t done = 0;
-    in_parallel(suspects.size(), threads, circuit, solver, observations, [&](std::size_t i, Fitting& own) {
-        looks[i] = own.look({suspects[i]});
-        if (looks[i].score <= worth_a_fit) fits[i] = own.fit({suspects[i]}, looks[i].starts);
-        else if (!looks[i].starts.empty()) {
-            // Told only where nothing fits: how near it comes without the tolerances.
-            fits[i].amounts = looks[i].starts.front();
-            fits[i].misfit = std::max(looks[i].score, 1.0 + 1e-9);
-        }
-        if (options.progress) {
-            std::lock_guard lock(progress_lock);
-            options.progress(double(++done) / double(suspects.size()));
-        }
-    });
-    for (std::size_t i = 0; i < suspects.size(); ++i)
-        if (fits[i].misfit < detail::no_fit) out.explanations.push_back(explanation_of({suspects[i]}, fits[i]));
-    keep_best_of_each(out.explanations);
-    std::size_t fitting_count = static_cast<std::size_t>(
-        std::count_if(out.explanations.begin(), out.explanations.end(), [](const Explanation& e) { return e.fits; }));
-    if (fitting_count > 0) {
-        out.explanations.resize(fitting_count);
-        if (fitting_count > 1) out.further = detail::further_reading(circuit, solver, out.explanations, options.solve.when);
-        return out;
-    }
-    if (out.explanations.size() > nearest_told) out.explanations.resize(nearest_told);
-    if (!options.seek_pairs) return out;
-
-    // Pairs: the nearest singles, each with every other suspect.
-    std::vector<std::size_t> order(suspects.size());
-    for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
-    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return fits[a].misfit < fits[b].misfit; });
-    std::vector<std::vector<Suspect>> pairs;
-    for (std::size_t a = 0; a < std::min(order.size(), singles_paired); ++a)
-        for (std::size_t b = 0; b < order.size(); ++b)
-            if (suspects[order[a]].part != suspects[order[b]].part && !(b < singles_paired && b < a))
-                pairs.push_back({suspects[order[a]], suspects[order[b]]});
-    std::vector<Fitting::Look> pair_looks(pairs.size());
-    in_parallel(pairs.size(), threads, circuit, solver, observations,
-                [&](std::size_t i, Fitting& own) { pair_looks[i] = own.look(pairs[i]); });
-    std::vector<std::size_t> best(pairs.size());
-    for (std::size_t i = 0; i < best.size(); ++i) best[i] = i;
-    std::stable_sort(best.begin(), best.end(), [&](std::size_t a, std::size_t b) { return pair_looks[a].score < pair_looks[b].score; });
-    if (best.size() > pairs_fitted) best.resize(pairs_fitted);
-    std::vector<FaultFit> pair_fits(best.size(), FaultFit{detail::no_fit, {}, {}});
-    in_parallel(best.size(), threads, circuit, solver, observations, [&](std::size_t i, Fitting& own) {
-        if (pair_looks[best[i]].score < detail::no_fit) pair_fits[i] = own.fit(pairs[best[i]], pair_looks[best[i]].starts);
-    });
-    for (std::size_t i = 0; i < best.size(); ++i)
-        if (pair_fits[i].misfit <= 1) out.pairs.push_back(explanation_of(pairs[best[i]], pair_fits[i]));
-    keep_best_of_each(out.pairs);
-    if (out.pairs.size() > pairs_told) out.pairs.resize(pairs_told);
+    Trials trials{circuit, solver, observed.observations, detail::suspects_of(circuit, solver), {}, options};
+    out.explanations = singles(trials);
+    const auto fitting = static_cast<std::size_t>(std::count_if(out.explanations.begin(), out.explanations.end(), [](const Explanation& e) { return e.fits; }));
+    if (out.healthy || fitting > 0) out.explanations.resize(fitting);
+    else if (out.explanations.size() > nearest_told) out.explanations.resize(nearest_told);
+    if (out.healthy) std::swap(out.hints, out.explanations);
+    else if (fitting > 1) out.further = detail::further_reading(circuit, solver, out.explanations, options.solve.when);
+    else if (fitting == 0 && options.seek_pairs) out.pairs = pairs(trials);
     return out;
 }
 

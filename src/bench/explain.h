@@ -38,8 +38,9 @@ struct FurtherReading {
 
 struct Diagnosis {
     bool readings = false;                    // there are readings, and some of them can be worked out
-    bool healthy = false;                     // every reading is explained with no part at fault
-    double healthy_misfit = 0;
+    bool healthy = false;                     // no reading is outside its span: there is nothing to explain
+    double healthy_misfit = 0;                // with no part at fault; above 1: the readings strain the tolerances together
+    std::vector<Explanation> hints;           // healthy, but strained: the single faults that would explain all readings
     std::vector<Explanation> explanations;    // unless healthy: every single fault that fits, best first; where none fits,
                                               // the nearest few, fits false
     std::vector<Explanation> pairs;           // where no single fault fits: pairs that do, best first, at most a few

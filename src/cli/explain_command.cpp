@@ -38,7 +38,13 @@ std::string explanation_line(const Circuit& circuit, const Explanation& e) {
 std::string diagnosis_text(const Circuit& circuit, const Diagnosis& d) {
     std::string out;
     if (!d.readings) out += "Nothing to explain: the file has no reading that can be worked out.\n";
-    else if (d.healthy) out += "Nothing to explain: every reading is what a healthy unit within its tolerances shows on that meter.\n";
+    else if (d.healthy && d.healthy_misfit <= 1) out += "Nothing to explain: every reading is what a healthy unit within its tolerances shows on that meter.\n";
+    else if (d.healthy) {
+        out += wrapped("Nothing to explain: each reading is within its span. All of them together strain the tolerances, though: they ask for values "
+                       "further out than the parts may have. Read again, or look here first:", 0) + "\n";
+        for (const Explanation& e : d.hints) out += explanation_line(circuit, e);
+        if (d.hints.empty()) out += "  no single part would explain them all\n";
+    }
     else if (!d.explanations.empty() && d.explanations.front().fits) {
         out += "Each of these alone explains all readings:\n";
         for (const Explanation& e : d.explanations) out += explanation_line(circuit, e);

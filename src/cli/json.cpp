@@ -40,13 +40,18 @@ Json fault_json(const Circuit& circuit, const Fault& fault) {
 std::string diagnosis_json(const Circuit& circuit, const Diagnosis& diagnosis) {
     Json out;
     out["healthy"] = diagnosis.healthy;
-    out["explanations"] = Json::array();
-    for (const Explanation& e : diagnosis.explanations) {
-        Json row = fault_json(circuit, e.faults.front());
-        row["misfit"] = e.misfit;
-        row["fits"] = e.fits;
-        out["explanations"].push_back(std::move(row));
-    }
+    const auto singles = [&](const std::vector<Explanation>& explanations) {
+        Json rows = Json::array();
+        for (const Explanation& e : explanations) {
+            Json row = fault_json(circuit, e.faults.front());
+            row["misfit"] = e.misfit;
+            row["fits"] = e.fits;
+            rows.push_back(std::move(row));
+        }
+        return rows;
+    };
+    out["explanations"] = singles(diagnosis.explanations);
+    if (!diagnosis.hints.empty()) out["hints"] = singles(diagnosis.hints);
     if (!diagnosis.pairs.empty()) {
         out["pairs"] = Json::array();
         for (const Explanation& e : diagnosis.pairs) {

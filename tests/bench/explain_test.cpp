@@ -135,6 +135,23 @@ TEST_CASE("tolerances let the other parts move, and 0 % does not") {
     CHECK(find(exact, d, "R2", Taken::value));
 }
 
+TEST_CASE("readings within their spans are nothing to explain, and where they strain the tolerances together a hint is given") {
+    // A chain of four: each tap may be as far out as it is, but not the outer ones up while the middle is down.
+    const char* text = R"(
+      <part ref="R1" kind="resistor" value="10k" tol="1%" pins="V A"/>  <part ref="R2" kind="resistor" value="10k" tol="1%" pins="A B"/>
+      <part ref="R3" kind="resistor" value="10k" tol="1%" pins="B C"/>  <part ref="R4" kind="resistor" value="10k" tol="1%" pins="C 0V"/>
+      <setup><supply plus="V" minus="0V" voltage="10V"/></setup>
+      <bench><reading what="voltage" at="A" to="0V" is="7.53V" within="1mV"/> <reading what="voltage" at="B" to="0V" is="4.952V" within="1mV"/>
+             <reading what="voltage" at="C" to="0V" is="2.53V" within="1mV"/></bench>)";
+    Circuit circuit = test::board(text);
+    Diagnosis d = explain(circuit, usual());
+    CHECK(d.healthy);
+    CHECK(d.healthy_misfit > 1);
+    CHECK(d.explanations.empty());
+    CHECK_FALSE(d.further);
+    for (const Explanation& e : d.hints) CHECK(e.fits);
+}
+
 TEST_CASE("the answer does not depend on the number of threads") {
     Circuit circuit = sample("tern-t12/tern-t12-00731.board.xml");
     ExplainOptions one = usual(), three = usual();
@@ -173,4 +190,25 @@ TEST_CASE("faults put into the replay amplifier are found") {
     std::vector<std::size_t> sizes = found.suspects;
     std::sort(sizes.begin(), sizes.end());
     CHECK(sizes[sizes.size() / 2] <= 3);
+}
+
+TEST_CASE("units without a fault are not accused") {
+    CHECK(test::fault_free_accused(sample("tern-t12/tern-t12-00731.board.xml"), 25, usual().solve) == 0);
+}
+
+TEST_CASE("three hundred faults put into the samples are found among few suspects", "[long]") {
+    std::vector<std::size_t> suspects;
+    for (const char* path : {"tern-t12/tern-t12-00731.board.xml", "corrie-22/corrie-22-1186.board.xml", "dunlin-d4/dunlin-d4-2093.board.xml"}) {
+        Circuit circuit = sample(path);
+        test::Findings found = test::find_faults(circuit, test::evenly(test::injected_faults(circuit, usual().solve), 100), usual().solve);
+        INFO(path << "\n" << test::summary(found));
+        CHECK(found.faults == 100);
+        CHECK(found.named == found.outside);
+        CHECK(found.accused.empty());
+        CHECK(found.named_further == found.before_further.size());
+        CHECK(test::fault_free_accused(circuit, 100, usual().solve) == 0);
+        suspects.insert(suspects.end(), found.suspects.begin(), found.suspects.end());
+    }
+    CHECK(test::quantile(suspects, 0.5) <= 3);
+    CHECK(test::quantile(suspects, 0.9) <= 6);
 }
