@@ -94,6 +94,7 @@ int publish_command(const Arguments& arguments) {
     contents.groups = finding_groups(evidence);
     contents.response = response_section(drawing, board, comparison, effects, marks);
     contents.specimen = specimen_section(board, consequence_options.solve);
+    if (contents.specimen && contents.specimen->by.empty()) contents.specimen->by = pack_options.draw.fields.creator;
     contents.scan = scan_section(drawing, comparison, marks, overlay);
     contents.attachments = {{std::filesystem::path(drawing_path).filename().string(), "the circulated schematic", drawing.source.bytes()},
                             {std::filesystem::path(board_path).filename().string(), "the board as found", board.source.bytes()}};

@@ -12,6 +12,7 @@
 #include "publish/pdf.h"
 #include "publish/response_page.h"
 #include "publish/svg.h"
+#include "solve/reading_quantity.h"
 #include "solve/solve.h"
 #include "values/span_text.h"
 
@@ -35,11 +36,6 @@ std::string voltages(const Circuit& circuit, const OperatingPoint& dc) {
     for (const SupplyCurrent& supply : dc.supplies)
         out += "  " + padded(supply.name, column + 2) + "delivers " + amount(supply.amperes, Quantity::current) + "\n";
     return out;
-}
-
-Quantity quantity_of(ReadingWhat what) {
-    return what == ReadingWhat::voltage ? Quantity::voltage
-         : what == ReadingWhat::current ? Quantity::current : Quantity::resistance;
 }
 
 std::string readings(const Circuit& circuit, const std::vector<ToldReading>& told) {

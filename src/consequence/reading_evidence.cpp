@@ -8,6 +8,7 @@
 #include "base/number_text.h"
 #include "base/text.h"
 #include "consequence/threads.h"
+#include "solve/reading_quantity.h"
 
 namespace tallyboard::detail {
 
@@ -43,9 +44,7 @@ std::string place_words(const Circuit& board, const Reading& reading) {
 }
 
 std::string span_words(const Expectation& expectation, const Reading& reading) {
-    const Quantity quantity = reading.what == ReadingWhat::voltage   ? Quantity::voltage
-                              : reading.what == ReadingWhat::current ? Quantity::current
-                                                                     : Quantity::resistance;
+    const Quantity quantity = quantity_of(reading.what);
     if (!expectation.expected) return "nothing that could be worked out";
     const auto text = [&](double value) { return engineering_text(value, quantity, 3); };
     if (!expectation.low || !expectation.high || text(*expectation.low) == text(*expectation.high)) return text(*expectation.expected);

@@ -198,7 +198,10 @@ private:
         const auto &drawn = drawing_.about.made, &made = board_.about.made;
         if (drawn && drawn->latest && made && made->earliest && *made->earliest > *drawn->latest) {
             facts_.bits |= later_unit;
-            say(fmt::format("the unit ({}) is later than the drawing ({})", made->text, drawn->text));
+            // Wear, polarity and gaps of the trace have nothing to do with the year.
+            const What what = finding_.what;
+            if (what != What::drift && what != What::unverified && what != What::reversed && what != What::equivalent)
+                say(fmt::format("the unit ({}) is later than the drawing ({})", made->text, drawn->text));
         }
     }
 

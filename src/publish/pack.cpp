@@ -26,7 +26,7 @@ TableCell reason_cell(const RevisionSheetRow& row) {
     std::vector<Words> words;
     words.emplace_back(row.says);
     const FindingNotes& notes = row.notes;
-    for (const std::string& sentence : notes.evidence) words.emplace_back("Evidence: " + sentence);
+    if (!notes.evidence.empty()) words.emplace_back("Evidence: " + join(notes.evidence, "; "));
     if (!notes.consequence.empty()) words.emplace_back("Effect: " + notes.consequence);
     if (!notes.decision.empty()) words.emplace_back("Decided: " + notes.decision, true);
     else if (!notes.suggestion.empty()) words.emplace_back("Suggested: " + notes.suggestion);

@@ -9,6 +9,7 @@
 #include "base/text.h"
 #include "consequence/caution.h"
 #include "publish/images.h"
+#include "solve/reading_quantity.h"
 #include "values/span_text.h"
 
 namespace tallyboard {
@@ -41,13 +42,6 @@ std::string conditions(const Circuit& circuit) {
     return join(out, ", ");
 }
 
-// The drawing's net by the board's, where they answer to each other.
-std::optional<NetId> drawn_net(const Comparison& comparison, NetId board_net) {
-    for (const NetPair& pair : comparison.nets)
-        if (!pair.drawing.empty() && std::find(pair.board.begin(), pair.board.end(), board_net) != pair.board.end()) return pair.drawing.front();
-    return std::nullopt;
-}
-
 std::string reading_place(const Circuit& circuit, const Reading& reading) {
     if (reading.what == ReadingWhat::current)
         return "current through " + (reading.through_pin ? pin_name(circuit, *reading.through_pin) : reading.through);
@@ -55,8 +49,51 @@ std::string reading_place(const Circuit& circuit, const Reading& reading) {
            (reading.what == ReadingWhat::resistance ? ", resistance" : "");
 }
 
-Quantity quantity_of(ReadingWhat what) {
-    return what == ReadingWhat::voltage ? Quantity::voltage : what == ReadingWhat::current ? Quantity::current : Quantity::resistance;
+// "6.94 V to 9.13 V", "13.5 V"; why not where it is not told.
+std::string span_text(const Expectation& expectation, Quantity quantity) {
+    if (!expectation.expected) return "–";
+    const auto text = [&](double value) { return engineering_text(value, quantity, 3); };
+    if (!expectation.low || !expectation.high || text(*expectation.low) == text(*expectation.high)) return text(*expectation.expected);
+    return text(*expectation.low) + " to " + text(*expectation.high);
+}
+
+std::string reading_remark(const ReadingEvidence& evidence) {
+    if (!evidence.by_drawing.expected || !evidence.by_board.expected) {
+        const std::string& why = !evidence.by_board.expected ? evidence.by_board.why_not : evidence.by_drawing.why_not;
+        return "not told: " + why;
+    }
+    if (evidence.drawing_explains && evidence.board_explains) return "as expected";
+    if (evidence.board_explains) return evidence.findings.empty() ? "the board explains it, the drawing does not" : "it speaks for " + join_words(evidence.findings, "or");
+    if (evidence.drawing_explains) return "at the edge of what the board allows";
+    return "neither explains it: a fault of this unit, or a reading to take again";
+}
+
+ReadingComparison reading_row(const Circuit& board, const ReadingEvidence& evidence) {
+    const Reading& reading = *evidence.reading;
+    const Quantity quantity = quantity_of(reading.what);
+    std::string read = reading.is_text.empty() ? engineering_text(reading.is, quantity) : reading.is_text;
+    return {reading_place(board, reading), reading.meter.value_or("–"), std::move(read), span_text(evidence.by_drawing, quantity), span_text(evidence.by_board, quantity),
+            reading_remark(evidence)};
+}
+
+// "First for safety: F2 and C31. Of the others first: C10, bass 6.2 dB fuller at 40 Hz; outside production spread."
+std::string what_comes_first(const Consequences& c, const Comparison& comparison) {
+    const auto place = [&](const std::string& id) -> std::string {
+        for (const Finding& finding : comparison.findings)
+            if (finding.id == id && !(finding.drawing.empty() && finding.board.empty())) return finding.drawing.empty() ? finding.board.front() : finding.drawing.front();
+        return id;
+    };
+    std::vector<std::string> safety;
+    const Consequence* first = nullptr;
+    for (std::size_t index : c.ranking) {
+        const Consequence& finding = c.findings[index];
+        if (finding.safety) safety.push_back(place(finding.finding));
+        else if (!first && finding.told && finding.grade > Grade::nothing && finding.grade != Grade::unknown) first = &finding;
+    }
+    std::string out;
+    if (!safety.empty()) out += "First for safety: " + join_words(safety) + ". ";
+    if (first) out += (safety.empty() ? "First by what is heard and measured: " : "Of the others first: ") + place(first->finding) + ", " + first->says + ".";
+    return out;
 }
 
 std::string unit_words(const Circuit& board) {
@@ -107,34 +144,19 @@ std::optional<ResponseSection> response_section(const Circuit& drawing, const Ci
         if (!finding.formula.empty()) effect += " (" + finding.formula + ")";
         out.effects.push_back({mark_of(marks, finding.finding), finding.finding, place, effect, std::string(grade_word(finding.grade))});
     }
-    // Voltages that change, and those that were read.
-    auto row_of = [&](const std::string& name) -> VoltageComparison& {
-        for (VoltageComparison& row : out.voltages) if (row.net == name) return row;
-        out.voltages.push_back({});
-        out.voltages.back().net = name;
-        return out.voltages.back();
-    };
     for (const RestChange& change : c.together.rest) {
         if (change.is_current || !change.net) continue;
-        VoltageComparison& row = row_of(net_name(drawing, *change.net));
-        row.drawn = change.drawn;
-        row.found = change.found;
+        VoltageComparison row{net_name(drawing, *change.net), change.drawn, change.found, {}, {}, {}};
         if (c.spread.told && change.net->index < c.spread.net_volts.size() && c.spread.net_volts[change.net->index]) {
             row.low = c.spread.net_volts[change.net->index]->low;
             row.high = c.spread.net_volts[change.net->index]->high;
+            row.remark = change.inside_spread ? "within production spread" : "outside production spread";
         }
-        row.remark = change.inside_spread ? "inside the spread" : "";
+        if (change.grade > Grade::nothing && !change.inside_spread) row.remark += ", " + std::string(grade_word(change.grade));
+        out.voltages.push_back(std::move(row));
     }
-    for (const ReadingEvidence& evidence : c.readings) {
-        const Reading& reading = *evidence.reading;
-        if (reading.what != ReadingWhat::voltage || !reading.at || !reading.at->net) continue;
-        std::optional<NetId> net = drawn_net(comparison, *reading.at->net);
-        VoltageComparison& row = row_of(net ? net_name(drawing, *net) : reading.at->text);
-        if (!row.drawn) row.drawn = evidence.by_drawing.expected;
-        if (!row.found) row.found = evidence.by_board.expected, row.low = evidence.by_board.low, row.high = evidence.by_board.high;
-        row.read = reading.is;
-        if (!evidence.says.empty()) row.remark = evidence.says;
-    }
+    for (const ReadingEvidence& evidence : c.readings) out.readings.push_back(reading_row(board, evidence));
+    out.first = what_comes_first(c, comparison);
     out.remarks = c.remarks;
     if (!c.why_not.empty()) out.remarks.push_back(c.why_not);
     if (!c.spread.why_not.empty()) out.remarks.push_back("No production spread: " + c.spread.why_not);
@@ -145,6 +167,7 @@ std::optional<SpecimenSection> specimen_section(const Circuit& board, const Solv
     SpecimenSection out;
     out.unit = unit_words(board);
     out.by = board.about.by;
+    out.found_on = board.about.date.empty() ? board.about.source : board.about.date;
     out.conditions = conditions(board);
     std::string last_done;
     for (const Part& part : board.parts) {

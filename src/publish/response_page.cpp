@@ -3,8 +3,11 @@
 #include "base/number_text.h"
 #include "draw/furniture.h"
 #include "publish/plot.h"
+#include "values/value.h"
 
 #include <fmt/format.h>
+
+#include <cmath>
 
 namespace tallyboard {
 namespace {
@@ -21,7 +24,8 @@ std::vector<std::optional<double>> difference(const std::vector<std::optional<do
 
 std::string volts(const std::optional<double>& value) {
     if (!value) return "–";
-    return rounded_text(*value, 4) + " V";
+    // What lies below a microvolt is the solution's own dust.
+    return std::fabs(*value) < 1e-6 ? "0 V" : engineering_text(*value, Quantity::voltage, 3);
 }
 
 }  // namespace
@@ -56,6 +60,7 @@ void add_response(TextPages& pages, const ResponseSection& section) {
     for (const std::string& remark : section.remarks) pages.paragraph(remark);
     if (!section.effects.empty()) {
         pages.subheading("The findings by what they do, the gravest first");
+        if (!section.first.empty()) pages.paragraph(section.first);
         Table table{{{"Mark", 10, Align::left}, {"Finding", 36, Align::left}, {"Place", 30, Align::left}, {"Effect", 130, Align::left}, {"Severity", 28, Align::left}}, {}};
         for (const EffectRow& row : section.effects) {
             TableRow printed;
@@ -70,14 +75,25 @@ void add_response(TextPages& pages, const ResponseSection& section) {
         }
         pages.table(table);
     }
-    if (!section.voltages.empty()) {
-        pages.subheading("Direct voltages");
-        Table table{{{"Net", 30, Align::left}, {"Drawing", 24, Align::right}, {"Board", 24, Align::right}, {"Span of tolerances", 40, Align::right},
-                     {"Read", 24, Align::right}, {"Remark", 90, Align::left}}, {}};
-        for (const VoltageComparison& row : section.voltages) {
-            const std::string span = row.low && row.high ? fmt::format("{} … {}", volts(row.low), volts(row.high)) : "–";
+    if (!section.readings.empty()) {
+        pages.subheading("Readings, beside what they should be with that meter");
+        Table table{{{"Reading", 44, Align::left}, {"Meter", 16, Align::left}, {"Read", 22, Align::right}, {"By the drawing", 38, Align::right},
+                     {"By the board", 38, Align::right}, {"What it says", 76, Align::left}}, {}};
+        for (const ReadingComparison& row : section.readings) {
             TableRow printed;
-            printed.cells = {row.net, volts(row.drawn), volts(row.found), span, TableCell(Words(volts(row.read), row.read.has_value())), row.remark};
+            printed.cells = {row.place, row.meter, TableCell(Words(row.read, true)), row.drawn, row.found, row.remark};
+            table.rows.push_back(std::move(printed));
+        }
+        pages.table(table);
+    }
+    if (!section.voltages.empty()) {
+        pages.subheading("Direct voltages that change, all findings together");
+        Table table{{{"Net", 40, Align::left}, {"As drawn", 30, Align::right}, {"As found", 30, Align::right}, {"Production spread", 50, Align::right},
+                     {"Judgement", 84, Align::left}}, {}};
+        for (const VoltageComparison& row : section.voltages) {
+            const std::string span = row.low && row.high ? fmt::format("{} to {}", volts(row.low), volts(row.high)) : "–";
+            TableRow printed;
+            printed.cells = {row.net, volts(row.drawn), volts(row.found), span, row.remark};
             table.rows.push_back(std::move(printed));
         }
         pages.table(table);

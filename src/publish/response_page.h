@@ -15,10 +15,13 @@ struct SpreadBand { std::vector<std::optional<double>> low, high; };   // of the
 
 struct VoltageComparison {
     std::string net;
-    std::optional<double> drawn, found, read;   // volts: computed for the drawing, for the board, and as the meter read it
-    std::optional<double> low, high;            // span of the tolerances round `found`
+    std::optional<double> drawn, found;         // volts: computed for the drawing and for the board
+    std::optional<double> low, high;            // production spread round `drawn`
     std::string remark;
 };
+
+// A reading beside what it should be with that meter, its loading included: as drawn and as found, with the span of the tolerances.
+struct ReadingComparison { std::string place, meter, drawn, found, read, remark; };
 
 // A finding by what it does, the gravest first.
 struct EffectRow { int mark = 0; std::string id, place, effect, severity; };
@@ -30,11 +33,13 @@ struct ResponseSection {
     std::optional<ResponseCurve> drawing, board;
     std::optional<SpreadBand> spread;           // round the drawing's
     std::vector<EffectRow> effects;
-    std::vector<VoltageComparison> voltages;
+    std::string first;                          // what comes first for safety, and what by what it does
+    std::vector<ReadingComparison> readings;
+    std::vector<VoltageComparison> voltages;    // those that change
     std::vector<std::string> remarks;           // what could not be computed, and why
 };
 
-// Heading, response with the spread as a band, difference below it, ranking of the findings, table of voltages.
+// Heading, response with the spread as a band, difference below it, ranking of the findings, readings, voltages that change.
 void add_response(TextPages& pages, const ResponseSection& section);
 
 // The plot by itself: response over a logarithmic frequency axis, and the difference below where both curves stand. In `box` of the page.

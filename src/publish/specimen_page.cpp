@@ -7,8 +7,8 @@ void add_specimen(TextPages& pages, const SpecimenSection& section) {
     pages.heading("Specimen sheet: this unit as found and as left", "specimen sheet");
     pages.paragraph(Words(section.unit, true));
     std::string dates;
-    if (!section.found_on.empty()) dates += "As found " + section.found_on + ". ";
-    if (!section.left_on.empty()) dates += "As left " + section.left_on + ". ";
+    if (!section.found_on.empty()) dates += "As found: " + section.found_on + ". ";
+    if (!section.left_on.empty()) dates += "As left: " + section.left_on + ". ";
     if (!section.by.empty()) dates += "By " + section.by + ".";
     if (!dates.empty()) pages.paragraph(dates);
     if (!section.conditions.empty()) pages.paragraph(section.conditions);

@@ -43,7 +43,9 @@ ResponseSection response() {
     section.board = board;
     section.spread = spread;
     section.effects = {{1, "value@C7", "C7", "bass 2.1 dB thinner at 40 Hz", "audible"}};
-    section.voltages = {{"BASE", 3.97, 3.91, 3.92, 3.71, 4.1, ""}, {"COLL", 12.3, {}, {}, {}, {}, "not computed, because IC3 has no model"}};
+    section.first = "First for safety: F2.";
+    section.readings = {{"BASE to 0V", "dmm", "3.9 V to 4.1 V", "3.71 V to 4.1 V", "3.92V", "as expected"}};
+    section.voltages = {{"COLL", 12.3, 8.4, 11.9, 12.7, "outside production spread, audible"}, {"DUST", 3.6e-11, {}, {}, {}, ""}};
     return section;
 }
 
@@ -134,7 +136,7 @@ TEST_CASE("a response is drawn with its spread, its difference and its gaps") {
     number_pages(document);
     drop_dangling_links(document);
     const std::string text = pdf_text(write_pdf(document));
-    for (const std::string word : {"What the differences do", "production spread", "board less drawing", "bass 2.1 dB thinner", "not computed, because", "20k"}) {
+    for (const std::string word : {"What the differences do", "production spread", "board less drawing", "bass 2.1 dB thinner", "First for safety: F2.", "3.92V", "as expected", "outside production spread, audible", "20k"}) {
         INFO(word);
         CHECK(text.find(word) != std::string::npos);
     }
@@ -166,7 +168,7 @@ TEST_CASE("the specimen sheet has the unit before and after, and room for the le
     section.rows = {{"C7", "leaky", "replaced", "10 µF 63 V", ""}};
     section.readings = {{"base of Q1 to 0V", "3.92 V", "3.95 V", "3.71 … 4.10 V"}};
     const std::string text = pdf_text(write_pdf(specimen_document(section)));
-    for (const std::string word : {"As found 2026-03-02", "leaky", "10 µF 63 V", "3.71 … 4.10 V", "Leakage or insulation check"}) CHECK(text.find(word) != std::string::npos);
+    for (const std::string word : {"As found: 2026-03-02", "leaky", "10 µF 63 V", "3.71 … 4.10 V", "Leakage or insulation check"}) CHECK(text.find(word) != std::string::npos);
 }
 
 TEST_CASE("a graph's boxes stand apart, alike whatever the order of its nodes, in several threads") {
