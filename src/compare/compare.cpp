@@ -11,7 +11,7 @@
 #include "compare/findings.h"
 #include "compare/readings.h"
 #include "compare/refine.h"
-#include "compare/search.h"
+#include "compare/starts.h"
 
 namespace tallyboard {
 namespace {
@@ -29,100 +29,114 @@ struct Answer {
 constexpr int provable_parts = 800;
 constexpr std::size_t most_readings = 64;
 
-// Rounds of ruin and rebuild before the first look at a proof, and after one that failed.
-constexpr int first_rounds = 40, further_rounds = 200;
-// Up to this many parts another start from nothing costs little.
-constexpr int cheap_start = 1000;
+int counted_steps(int steps, const CompareOptions& options) { return std::max(1, static_cast<int>(steps * options.effort)); }
 
-int counted_rounds(int rounds, const CompareOptions& options) { return std::max(1, static_cast<int>(rounds * options.effort)); }
+// One way to see the two circuits: as they are, or with some groups of parts standing as one; and the best answer to it so far.
+struct Reading {
+    std::unique_ptr<Problem> problem;
+    Surroundings around;
+    Solution solution;
+};
 
-Solution best_solution(const Problem& problem, const CompareOptions& options) {
-    const Surroundings around = look_around(problem);
-    Solution first = first_solution(problem, around, {}, 1);
-    if (around.references_kept()) {   // of equal cost the one that keeps them: so ties are settled
-        GrowHabit habit;
-        habit.names = true;
-        Solution by_name = first_solution(problem, around, habit, 1);
-        if (by_name.cost <= first.cost) first = std::move(by_name);
-    }
-    return search(problem, around, first, counted_rounds(first_rounds, options), 0, 1);
+Reading read_plainly(std::unique_ptr<Problem> problem, const Solution& known, const CompareOptions& options) {
+    Reading reading{std::move(problem), {}, {}};
+    reading.around = look_around(*reading.problem);
+    reading.solution = quick_answer(*reading.problem, reading.around, known, {options.effort, options.threads});
+    return reading;
 }
 
-// Goes on from `best`, and once from another start.
-Solution better_solution(const Problem& problem, const Solution& best, const CompareOptions& options) {
-    const Surroundings around = look_around(problem);
-    Solution out = search(problem, around, best, counted_rounds(further_rounds, options), 0, 2);
-    if (problem.drawing.parts() > cheap_start) return out;
-    GrowHabit habit;
-    habit.noise = 16;
-    habit.deepest = 3;
-    const Solution other = search(problem, around, first_solution(problem, around, habit, 7), counted_rounds(further_rounds, options), 0, 3);
-    return other.cost < out.cost ? other : out;
+Reading read_with(const std::vector<Group>& chosen, const Reading& plain, const CompareOptions& options) {
+    Reading reading{with_groups(*plain.problem, chosen), {}, {}};
+    reading.around = look_around(*reading.problem);
+    reading.solution = answer_alike(*reading.problem, reading.around, *plain.problem, plain.solution, {options.effort, options.threads});
+    return reading;
 }
 
-int bound_of(const Problem& problem, int cost, const CompareOptions& options) {
+int bound_of(const Problem& problem, int cost, [[maybe_unused]] const Solution& solution, const CompareOptions& options) {
     if (problem.drawing.parts() + problem.board.parts() > provable_parts) return 0;
     // A dear answer is seldom proved: fewer steps show how far the bound gets.
-    return lower_bound(problem, cost, counted_rounds(cost <= 16 ? 1500 : 150, options));
+    return lower_bound(problem, cost, counted_steps(cost <= 16 ? 1500 : 150, options));
 }
 
-// Tries each reading of several parts as one, keeps the cheapest, and bounds them all.
-void try_readings(Answer& answer, const CompareOptions& options) {
-    bool all = true, complete = true;
-    const std::vector<Group> groups = find_groups(*answer.problem, complete);
-    std::vector<std::unique_ptr<Problem>> readings;
-    for (const auto& choice : choices_of(groups, most_readings, all)) {
+void tell(const CompareOptions& options, const std::string& doing, double share) {
+    if (options.progress) options.progress(doing, share);
+}
+
+// The plain reading first, then each with several parts as one: their best answers.
+std::vector<Reading> search_readings(std::unique_ptr<Problem> plain, const Solution& known, const std::vector<std::vector<int>>& choices,
+                                     const std::vector<Group>& groups, const CompareOptions& options) {
+    std::vector<Reading> readings;
+    readings.push_back(read_plainly(std::move(plain), known, options));
+    for (std::size_t i = 0; i < choices.size() && readings.back().solution.cost > 0; ++i) {
+        tell(options, "looking for the least set of differences", static_cast<double>(i) / static_cast<double>(choices.size()));
         std::vector<Group> chosen;
-        for (int g : choice) chosen.push_back(groups[g]);
-        readings.push_back(with_groups(*answer.problem, chosen));
+        for (int g : choices[i]) chosen.push_back(groups[g]);
+        readings.push_back(read_with(chosen, readings.front(), options));
     }
-    const std::unique_ptr<Problem> plain = std::move(answer.problem);
-    const Problem* best = plain.get();
-    for (const auto& reading : readings) {
-        if (answer.solution.cost == 0) break;
-        Solution solution = best_solution(*reading, options);
-        if (solution.cost >= answer.solution.cost) continue;
-        answer.solution = std::move(solution);
-        best = reading.get();
+    return readings;
+}
+
+std::size_t cheapest(const std::vector<Reading>& readings) {
+    std::size_t best = 0;
+    for (std::size_t i = 1; i < readings.size(); ++i)
+        if (readings[i].solution.cost < readings[best].solution.cost) best = i;
+    return best;
+}
+
+// Searches the cheapest reading thoroughly; of a tiny circuit tries everything instead, in all readings.
+void search_on(std::vector<Reading>& readings, const CompareOptions& options) {
+    Reading& best = readings[cheapest(readings)];
+    if (!is_tiny(*readings.front().problem)) {
+        best.solution = thorough_answer(*best.problem, best.around, best.solution, {options.effort, options.threads});
+        return;
     }
-    auto bound_all = [&] {
-        const int cost = answer.solution.cost;
-        answer.bound = bound_of(*plain, cost, options);
-        if (!all || !complete)   // what was not tried may save so much at most
-            for (const Group& group : groups) answer.bound = std::max(0, answer.bound - greatest_saving(group));
-        for (const auto& reading : readings)
-            if (answer.bound > 0) answer.bound = std::min(answer.bound, bound_of(*reading, cost, options));
-    };
-    if (options.prove) bound_all();
-    if (options.prove && answer.bound < answer.solution.cost) {
-        const int before = answer.solution.cost;
-        auto take = [&](const Problem& problem, Solution solution) {
-            if (solution.cost >= answer.solution.cost) return;
-            answer.solution = std::move(solution);
-            best = &problem;
-        };
-        take(*best, better_solution(*best, answer.solution, options));
-        if (is_tiny(*plain)) {
-            const int trials = counted_rounds(20000, options);
-            take(*plain, exhaust(*plain, answer.solution, trials));
-            for (const auto& reading : readings) take(*reading, exhaust(*reading, answer.solution, trials));
-        }
-        if (answer.solution.cost < before) bound_all();
+    for (Reading& reading : readings) {
+        Solution goal = reading.solution;
+        goal.cost = readings[cheapest(readings)].solution.cost;
+        Solution better = exhaust(*reading.problem, goal, counted_steps(20000, options));
+        if (better.cost < goal.cost) reading.solution = std::move(better);
     }
-    answer.problem = best == plain.get() ? std::make_unique<Problem>(*plain) : std::make_unique<Problem>(*best);
 }
 
 Answer find_answer(const Circuit& drawing, const Circuit& board, const CompareOptions& options) {
-    Answer answer{make_problem(drawing, board, options.pairs), {}, 0, 0, 0};
-    const Problem& problem = *answer.problem;
-    answer.drawn = static_cast<std::size_t>(problem.drawing.parts());
-    answer.found = static_cast<std::size_t>(problem.board.parts());
-    if (auto equal = refine_together(problem); equal && equal->cost == 0) {
+    auto problem = make_problem(drawing, board, options.pairs);
+    Answer answer{nullptr, {}, 0, static_cast<std::size_t>(problem->drawing.parts()), static_cast<std::size_t>(problem->board.parts())};
+    std::optional<Solution> equal = refine_together(*problem);
+    if (equal && equal->cost == 0) {
         answer.solution = std::move(*equal);
+        answer.problem = std::move(problem);
         return answer;
     }
-    answer.solution = best_solution(problem, options);
-    try_readings(answer, options);
+    tell(options, "looking for the least set of differences", 0);
+    bool all = true, complete = true;
+    const std::vector<Group> groups = find_groups(*problem, complete);
+    const auto choices = choices_of(groups, most_readings, all);
+    std::vector<Reading> readings = search_readings(std::move(problem), equal.value_or(Solution{}), choices, groups, options);
+
+    auto bound_all = [&] {
+        const int cost = readings[cheapest(readings)].solution.cost;
+        int bound = cost;
+        for (std::size_t i = 0; i < readings.size() && bound > 0; ++i) {
+            tell(options, "proving that nothing cheaper exists", static_cast<double>(i) / static_cast<double>(readings.size()));
+            bound = std::min(bound, bound_of(*readings[i].problem, cost, readings[i].solution, options));
+            if (i == 0 && (!all || !complete))   // what was not tried may save so much at most
+                for (const Group& group : groups) bound = std::max(0, bound - greatest_saving(group));
+        }
+        answer.bound = bound;
+    };
+    if (options.prove) {
+        bound_all();
+        const int before = readings[cheapest(readings)].solution.cost;
+        if (answer.bound < before) {
+            tell(options, "looking for the least set of differences", 0.5);
+            search_on(readings, options);
+            if (readings[cheapest(readings)].solution.cost < before) bound_all();
+        }
+    }
+    Reading& best = readings[cheapest(readings)];
+    answer.solution = std::move(best.solution);
+    answer.problem = std::move(best.problem);
+    tell(options, "", 1);
     return answer;
 }
 

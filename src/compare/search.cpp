@@ -8,6 +8,7 @@ namespace {
 
 // The shapes of rounds. Below `small_board` parts every fourth round begins anew from nothing.
 constexpr int small_board = 400, longest_shift = 400;
+constexpr int hopeless = 16;   // what a change of many pairs may cost above the best and still be mended
 
 class Search {
 public:
@@ -24,6 +25,7 @@ public:
             if (suspects_.empty()) break;
             const int before = pairing_.cost();
             touched_.clear();
+            followed_ = false;
             const int kind = random_.below(8);
             if (kind < 3) {
                 move_run();
@@ -32,7 +34,7 @@ public:
             } else {
                 ruin();
             }
-            rebuild();
+            rebuild(before);
             if (pairing_.cost() > before) {
                 pairing_.take_back(0);
             } else {
@@ -47,7 +49,9 @@ private:
     // Drawn parts with a fault, and those that stand beside a found part left over.
     void list_suspects() {
         suspects_.clear();
-        for (int p = 0; p < problem_.drawing.parts(); ++p) if (is_suspect(pairing_, p)) suspects_.push_back(p);
+        suspect_.assign(problem_.drawing.parts(), 0);
+        for (int p = 0; p < problem_.drawing.parts(); ++p)
+            if (is_suspect(pairing_, p)) suspects_.push_back(p), suspect_[p] = 1;
         const Side& b = problem_.board;
         for (int q = 0; q < b.parts(); ++q) {
             if (pairing_.partner_of_found(q) != none) continue;
@@ -106,29 +110,69 @@ private:
     // Takes a part of a run to another partner and lets its neighbours follow, net by net, as far as they change theirs: a run
     // of like sections shifts by one, two like blocks change places. Whoever loses a partner is paired anew afterwards.
     void move_run() {
-        const int p = any_suspect();
+        const int p = any_suspect(), old = pairing_.partner(p);
+        if (old != none && random_.below(4) == 0 && problem_.maps_of(p, old).count > 1) return turn(p, old);
         std::vector<int> others;
-        const int old = pairing_.partner(p);
-        for (int q = 0; q < problem_.board.parts(); ++q)
-            if (q != old && around_.found[0][q] == around_.drawn[0][p] && problem_.pair_cost(p, q) != none) others.push_back(q);
+        if (random_.below(3) > 0) others = near(p);
+        if (others.empty())
+            for (int q = 0; q < problem_.board.parts(); ++q)
+                if (may_go_to(p, q)) others.push_back(q);
         if (others.empty()) return ruin();
         // Of several at random the one whose surroundings look most alike.
         int to = others[random_.below(static_cast<int>(others.size()))];
-        for (int again = 0; again < 3; ++again) {
+        for (int again = random_.below(4); again > 0; --again) {
             const int other = others[random_.below(static_cast<int>(others.size()))];
             if (around_.likeness(p, other) > around_.likeness(p, to)) to = other;
         }
-        follow_run(p, to);
+        follow_run(p, to, none);
     }
 
-    void follow_run(int first, int to) {
+    bool may_go_to(int p, int q) const {
+        return q != pairing_.partner(p) && around_.found[0][q] == around_.drawn[0][p] && problem_.pair_cost(p, q) != none;
+    }
+
+    // Like parts within some steps of where p is, or of where its neighbours are: the next sections of a ladder.
+    std::vector<int> near(int p) {
+        const Side &d = problem_.drawing, &b = problem_.board;
+        std::vector<int> met, out;
+        std::vector<char> seen(b.parts(), 0);
+        auto meet = [&](int q) { if (q != none && !seen[q]) seen[q] = 1, met.push_back(q); };
+        meet(pairing_.partner(p));
+        for (int t = d.first[p]; t < d.first[p + 1] && met.empty(); ++t) {
+            if (d.degree(d.net[t]) > hub_degree) continue;
+            for (int i = d.net_first[d.net[t]]; i < d.net_first[d.net[t] + 1]; ++i) meet(pairing_.partner(d.part[d.net_terminals[i]]));
+        }
+        constexpr std::size_t enough = 60;
+        for (std::size_t i = 0; i < met.size() && met.size() < enough; ++i)
+            for (int t = b.first[met[i]]; t < b.first[met[i] + 1]; ++t) {
+                if (b.degree(b.net[t]) > hub_degree) continue;
+                for (int j = b.net_first[b.net[t]]; j < b.net_first[b.net[t] + 1]; ++j) meet(b.part[b.net_terminals[j]]);
+            }
+        constexpr std::size_t few = 6;
+        for (int q : met)
+            if (may_go_to(p, q) && out.size() < few) out.push_back(q);
+        return out;
+    }
+
+    // The same partner with another order of pins, and the neighbours follow: windings, sections of a package, a run back to front.
+    void turn(int p, int q) {
+        const PinMaps& maps = problem_.maps_of(p, q);
+        const int among = maps.allowed > 1 && random_.below(4) > 0 ? maps.allowed : maps.count;
+        int map = random_.below(among);
+        if (map == pairing_.map(p)) map = (map + 1) % among;
+        follow_run(p, q, map);
+    }
+
+    // `turned`: the order of pins to begin with; none: the one that suits.
+    void follow_run(int first, int to, int turned) {
         std::map<int, int> net_to, net_from;   // nets as the run now takes them
         std::vector<std::pair<int, int>> nets;
         std::vector<char> moved(problem_.drawing.parts(), 0), taken(problem_.board.parts(), 0);
         auto move = [&](int p, int q) {
             if (const int other = pairing_.partner_of_found(q); other != none) leave(other);
             leave(p);
-            const int map = map_for(p, q, net_to, net_from);
+            const int map = turned == none ? map_for(p, q, net_to, net_from) : turned;
+            turned = none;
             pairing_.pair(p, q, map);
             touched_.push_back(p);
             moved[p] = taken[q] = 1;
@@ -137,7 +181,7 @@ private:
                 if (maps.map(map)[i] == none) continue;
                 const int a = problem_.drawing.net[problem_.drawing.first[p] + i];
                 const int x = problem_.board.net[problem_.board.first[q] + maps.map(map)[i]];
-                if (problem_.drawing.degree(a) > hub_degree + 2 || problem_.board.degree(x) > hub_degree + 2) continue;
+                if (is_rail(a) || problem_.board.degree(x) > hub_degree + 2) continue;
                 if (net_to.try_emplace(a, x).second) {
                     net_from.try_emplace(x, a);
                     nets.push_back({a, x});
@@ -145,18 +189,24 @@ private:
             }
         };
         if (problem_.drawing.bound_to[first] != none || problem_.board.bound_to[to] != none) return;
+        followed_ = true;
         move(first, to);
+        // Half the time one way only: a run ends at the first part, and its other side stays where it is.
+        // And half the time parts with a fault do not follow: a run ends there too.
+        const bool stops = random_.below(2) == 0;
+        if (nets.size() > 1 && random_.below(2) == 0) nets = {nets[static_cast<std::size_t>(random_.below(static_cast<int>(nets.size())))]};
         for (std::size_t i = 0; i < nets.size() && i < longest_shift; ++i) {
             const auto [a, x] = nets[i];
             const Side &d = problem_.drawing, &b = problem_.board;
             for (int k = d.net_first[a]; k < d.net_first[a + 1]; ++k) {
                 const int p = d.part[d.net_terminals[k]];
-                if (moved[p] || d.bound_to[p] != none || stands_on(p, x)) continue;
+                if (moved[p] || d.bound_to[p] != none || (stops && suspect_[p]) || goes_to(p, d.net_terminals[k], x)) continue;
                 int best = none, most = 0;
                 for (int j = b.net_first[x]; j < b.net_first[x + 1]; ++j) {
                     const int q = b.part[b.net_terminals[j]];
                     if (taken[q] || b.bound_to[q] != none || problem_.pair_cost(p, q) == none) continue;
-                    const int points = 8 - 4 * problem_.pair_cost(p, q) + 4 * run_agreement(p, q, net_to, net_from) + around_.likeness(p, q);
+                    const int points = 8 - 4 * problem_.pair_cost(p, q) + 4 * run_agreement(p, q, net_to, net_from) + around_.likeness(p, q) +
+                                       closeness(p, q) - (q == pairing_.partner(p));
                     if (points > most) most = points, best = q;
                 }
                 if (best != none) move(p, best);
@@ -164,13 +214,27 @@ private:
         }
     }
 
-    bool stands_on(int p, int found_net) const {
+    // Whether q stands where p's other nets lead today: of two like neighbours the one that moves by as little as the first did.
+    int closeness(int p, int q) const {
+        const Side &d = problem_.drawing, &b = problem_.board;
+        for (int t = b.first[q]; t < b.first[q + 1]; ++t) {
+            if (b.degree(b.net[t]) > hub_degree + 2) continue;
+            bool close = false;
+            for (int own = d.first[p]; own < d.first[p + 1]; ++own)
+                if (!is_rail(d.net[own])) close = close || pairing_.cells().count(pairing_.drawn_net(d.net[own]), pairing_.found_net(b.net[t])) > 0;
+            if (close) return 1;
+        }
+        return 0;
+    }
+
+    bool goes_to(int p, int terminal, int found_net) const {
         const int q = pairing_.partner(p);
         if (q == none) return false;
-        const Side& b = problem_.board;
-        for (int t = b.first[q]; t < b.first[q + 1]; ++t) if (b.net[t] == found_net) return true;
-        return false;
+        const int to = problem_.maps_of(p, q).map(pairing_.map(p))[terminal - problem_.drawing.first[p]];
+        return to != none && problem_.board.net[problem_.board.first[q] + to] == found_net;
     }
+
+    bool is_rail(int drawn_net) const { return problem_.drawing.degree(drawn_net) > hub_degree + 2; }
 
     using NetMap = std::map<int, int>;
     int agreement_under(int p, int q, int map, const NetMap& net_to, const NetMap& net_from) const {
@@ -184,7 +248,7 @@ private:
             const auto from = net_from.find(x);
             if (to != net_to.end() && to->second == x) sum += 2;
             else if (to != net_to.end() || from != net_from.end()) sum -= 2;
-            else if (pairing_.cells().count(pairing_.drawn_net(a), pairing_.found_net(x)) > 2) sum += 1;   // the rails stay
+            else if (pairing_.cells().count(pairing_.drawn_net(a), pairing_.found_net(x)) > 0) sum += is_rail(a) ? 1 : -1;   // rails stay, what moves moves
         }
         return sum;
     }
@@ -199,18 +263,26 @@ private:
         return agreement_under(p, q, map_for(p, q, net_to, net_from), net_to, net_from);
     }
 
-    void rebuild() {
+    // Pairs what is free anew. `before`: the cost to be met.
+    void rebuild(int before) {
         std::vector<int> drawn, found;
         for (int p = 0; p < problem_.drawing.parts(); ++p)
             if (pairing_.partner(p) == none && !pairing_.is_composite(false, p)) drawn.push_back(p);
         for (int q = 0; q < problem_.board.parts(); ++q)
             if (pairing_.partner_of_found(q) == none && !pairing_.is_composite(true, q)) found.push_back(q);
         GrowHabit habit;
+        if (followed_ && random_.below(4) > 0) return finish(drawn, found, habit, before);
         habit.least = random_.below(4);
         habit.deepest = habit.least + random_.below(colour_depths - habit.least);
         habit.noise = random_.below(3) == 0 ? 0 : 1 << random_.below(7);
         habit.plain = random_.below(4) == 0;
+        finish(drawn, found, habit, before);
+    }
+
+    void finish(const std::vector<int>& drawn, const std::vector<int>& found, const GrowHabit& habit, int before) {
         grow(pairing_, around_, drawn, found, habit, random_);
+        // Single changes seldom mend more than this.
+        if (pairing_.cost() > before + hopeless + before / 4) return;
         touched_.insert(touched_.end(), drawn.begin(), drawn.end());
         if (touched_.empty()) touched_ = suspects_;
         improve(pairing_, around_, touched_);
@@ -222,9 +294,22 @@ private:
     Random random_;
     Solution best_;
     std::vector<int> suspects_, touched_;
+    std::vector<char> suspect_;
+    bool followed_ = false;   // whether this round has moved a run: what it left over is few and plain
 };
 
 }  // namespace
+
+void complete(Pairing& pairing, const Surroundings& around) {
+    std::vector<int> drawn, found;
+    for (int p = 0; p < pairing.problem.drawing.parts(); ++p)
+        if (pairing.partner(p) == none && !pairing.is_composite(false, p)) drawn.push_back(p);
+    for (int q = 0; q < pairing.problem.board.parts(); ++q)
+        if (pairing.partner_of_found(q) == none && !pairing.is_composite(true, q)) found.push_back(q);
+    Random random(1);
+    grow(pairing, around, drawn, found, {}, random);
+    improve(pairing, around);
+}
 
 Solution first_solution(const Problem& problem, const Surroundings& around, const GrowHabit& habit, std::uint64_t seed) {
     Pairing pairing(problem);

@@ -14,6 +14,9 @@ bool is_suspect(const Pairing& pairing, int p);
 // parts left over, composites. `focus`: the drawn parts to begin with; empty: all.
 void improve(Pairing& pairing, const Surroundings& around, const std::vector<int>& focus = {});
 
+// Pairs what is free and no composite, then improves.
+void complete(Pairing& pairing, const Surroundings& around);
+
 // A first pairing: grown from nothing, then improved.
 Solution first_solution(const Problem& problem, const Surroundings& around, const GrowHabit& habit, std::uint64_t seed);
 
