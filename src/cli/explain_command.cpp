@@ -3,6 +3,7 @@
 
 #include "base/number_text.h"
 #include "bench/explain.h"
+#include "cli/fault_words.h"
 #include "cli/files.h"
 #include "cli/json.h"
 #include "cli/print_findings.h"
@@ -11,28 +12,8 @@
 namespace tallyboard {
 namespace {
 
-// "R2 of 200 kΩ instead of 100k", "C3 leaking 47 kΩ", "Q1 open", "Q1 short from base to emitter".
-std::string fault_text(const Circuit& circuit, const Fault& fault) {
-    const Part& part = circuit[fault.part];
-    const Kind& kind = circuit.kind_of(part);
-    switch (fault.how) {
-        case Taken::open: return part.ref + " open";
-        case Taken::shorted: {
-            if (!fault.pins || part.pins.size() <= 2) return part.ref + " short";
-            return fmt::format("{} short from {} to {}", part.ref, part.pins[fault.pins->first].name, part.pins[fault.pins->second].name);
-        }
-        case Taken::leak: return fmt::format("{} leaking, about {}", part.ref, engineering_text(fault.value.value_or(0), Quantity::resistance, 2));
-        case Taken::value:
-            return fmt::format("{} of about {}{}", part.ref, engineering_text(fault.value.value_or(0), kind.quantity, 3),
-                               part.nominal() ? " instead of " + part.nominal()->text : "");
-    }
-    return part.ref;
-}
-
 std::string explanation_line(const Circuit& circuit, const Explanation& e) {
-    std::string out;
-    for (const Fault& fault : e.faults) out += (out.empty() ? "" : " and ") + fault_text(circuit, fault);
-    return fmt::format("  {} (worst reading off by {} of what it may be)\n", out, rounded_text(e.misfit, 2));
+    return fmt::format("  {} (worst reading off by {} of what it may be)\n", explanation_text(circuit, e), rounded_text(e.misfit, 2));
 }
 
 std::string diagnosis_text(const Circuit& circuit, const Diagnosis& d) {

@@ -1,9 +1,11 @@
+#include <algorithm>
 #include <fmt/format.h>
 
 #include "base/file.h"
 #include "base/text.h"
 #include "cli/correction.h"
 #include "cli/draw_options.h"
+#include "cli/fault_words.h"
 #include "cli/finding_notes.h"
 #include "cli/sheet_fields.h"
 #include "cli/terminal.h"
@@ -93,6 +95,16 @@ int publish_command(const Arguments& arguments) {
     contents.cautions = pack_options.draw.fields.cautions;
     contents.groups = finding_groups(evidence);
     contents.response = response_section(drawing, board, comparison, effects, marks);
+    const bool unexplained = std::any_of(effects.readings.begin(), effects.readings.end(), [](const ReadingEvidence& reading) {
+        return reading.by_board.expected && !reading.board_explains && !reading.drawing_explains;
+    });
+    if (contents.response && unexplained) {
+        ExplainOptions explain_options;
+        explain_options.solve = consequence_options.solve;
+        explain_options.seek_pairs = false;
+        explain_options.progress = [&progress](double share) { progress.show("explaining the readings", share); };
+        contents.response->fault = faults_sentence(board, explain(board, explain_options));
+    }
     contents.specimen = specimen_section(board, consequence_options.solve);
     if (contents.specimen && contents.specimen->by.empty()) contents.specimen->by = pack_options.draw.fields.creator;
     contents.scan = scan_section(drawing, comparison, marks, overlay);

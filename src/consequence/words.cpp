@@ -32,14 +32,20 @@ double common_level(const std::vector<LevelChange>& levels, const LevelChange& m
 }
 
 // The curve's change in the words of someone who listens: what is louder or quieter on the whole, then bass, treble and
-// middle beside it.
+// middle beside it, the largest first.
 std::vector<std::string> heard(const std::vector<LevelChange>& levels, Judged judged, double worth) {
-    std::vector<std::string> out;
+    struct Phrase { double size; std::string says; };
+    std::vector<Phrase> phrases;
     const LevelChange* middle = at(levels, 1000);
-    if (!middle) return out;
+    if (!middle) return {};
     const double level = common_level(levels, *middle, worth);
     const auto beside = [&](const LevelChange& change) { return change.change() - level; };
     const auto counts = [&](const LevelChange* change) { return change && change->in_band && std::fabs(beside(*change)) >= worth; };
+    const auto tell = [&](const LevelChange& change, std::string_view name, std::string_view less, std::string_view more) {
+        const double size = beside(change);
+        phrases.push_back({std::fabs(size), fmt::format("{}{} {} at {}", name, decibels(size), size < 0 ? less : more, hertz(change.hz))});
+        return std::fabs(size);
+    };
     // Where it counts most; 40 Hz and 10 kHz before the band's ends where it counts as much there.
     const auto edge = [&](std::initializer_list<double> places, std::string_view name, std::string_view less, std::string_view more) {
         const LevelChange* best = nullptr;
@@ -47,16 +53,18 @@ std::vector<std::string> heard(const std::vector<LevelChange>& levels, Judged ju
             const LevelChange* change = at(levels, hz);
             if (counts(change) && (!best || grade_of(judged, beside(*change)) > grade_of(judged, beside(*best)))) best = change;
         }
-        if (best) out.push_back(fmt::format("{} {} {} at {}", name, decibels(beside(*best)), beside(*best) < 0 ? less : more, hertz(best->hz)));
-        return best ? beside(*best) : 0.0;
+        return best ? tell(*best, name, less, more) : 0.0;
     };
-    const double bass = edge({40, 80, 20}, "bass", "thinner", "fuller");
-    const double treble = edge({10000, 5000, 20000}, "treble", "duller", "brighter");
+    const double bass = edge({40, 80, 20}, "bass ", "thinner", "fuller");
+    const double treble = edge({10000, 5000, 20000}, "treble ", "duller", "brighter");
     // The middle: at 1 kHz, or where it differs more than bass and treble do.
     for (const LevelChange& change : levels)
-        if (change.hz > 100 && change.hz < 5000 && std::fabs(beside(change)) > std::max({std::fabs(bass), std::fabs(treble), std::fabs(beside(*middle))}) + worth)
+        if (change.hz > 100 && change.hz < 5000 && std::fabs(beside(change)) > std::max({bass, treble, std::fabs(beside(*middle))}) + worth)
             middle = &change;
-    if (counts(middle)) out.push_back(fmt::format("{} {} at {}", decibels(beside(*middle)), beside(*middle) < 0 ? "less" : "more", hertz(middle->hz)));
+    if (counts(middle)) tell(*middle, "", "less", "more");
+    std::stable_sort(phrases.begin(), phrases.end(), [](const Phrase& a, const Phrase& b) { return a.size > b.size; });
+    std::vector<std::string> out;
+    for (Phrase& phrase : phrases) out.push_back(std::move(phrase.says));
     if (level == 0) return out;
     const std::string all = fmt::format("{} {}", decibels(level), level < 0 ? "quieter" : "louder");
     if (out.empty()) return {all};

@@ -72,7 +72,7 @@ ReadingComparison reading_row(const Circuit& board, const ReadingEvidence& evide
     const Reading& reading = *evidence.reading;
     const Quantity quantity = quantity_of(reading.what);
     std::string read = reading.is_text.empty() ? engineering_text(reading.is, quantity) : reading.is_text;
-    return {reading_place(board, reading), reading.meter.value_or("–"), std::move(read), span_text(evidence.by_drawing, quantity), span_text(evidence.by_board, quantity),
+    return {reading_place(board, reading), reading.meter.value_or("–"), span_text(evidence.by_drawing, quantity), span_text(evidence.by_board, quantity), std::move(read),
             reading_remark(evidence)};
 }
 

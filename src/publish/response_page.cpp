@@ -85,6 +85,7 @@ void add_response(TextPages& pages, const ResponseSection& section) {
             table.rows.push_back(std::move(printed));
         }
         pages.table(table);
+        if (!section.fault.empty()) pages.paragraph(section.fault);
     }
     if (!section.voltages.empty()) {
         pages.subheading("Direct voltages that change, all findings together");

@@ -35,6 +35,7 @@ struct ResponseSection {
     std::vector<EffectRow> effects;
     std::string first;                          // what comes first for safety, and what by what it does
     std::vector<ReadingComparison> readings;
+    std::string fault;                          // where neither side explains a reading: the parts of which one alone would; may be empty
     std::vector<VoltageComparison> voltages;    // those that change
     std::vector<std::string> remarks;           // what could not be computed, and why
 };
