@@ -1,6 +1,7 @@
 #include "compare/assignment.h"
 
 #include <algorithm>
+#include <cmath>
 #include <functional>
 #include <limits>
 #include <queue>
@@ -87,6 +88,17 @@ void Assignment::augment(int start) {
     for (int t : scanned_) done_[t] = 0;
 }
 
+void Assignment::keep_choices(const std::vector<int>& column_of_row) {
+    entry_of_row.assign(column_of_row.size(), -1);
+    row_of_column.assign(columns, -1);
+    distance_.assign(columns, infinite);
+    via_.assign(columns, -1);
+    done_.assign(columns, 0);
+    for (std::size_t row = 0; row < column_of_row.size(); ++row)
+        for (int e = first[row]; column_of_row[row] >= 0 && e < first[row + 1]; ++e)
+            if (column[e] == column_of_row[row]) entry_of_row[row] = e, row_of_column[column[e]] = static_cast<int>(row);
+}
+
 double Assignment::solve() {
     const int rows = static_cast<int>(alone.size());
     // Duals of an earlier arrangement of the same rows and columns may be given; choices are made anew.
@@ -125,6 +137,37 @@ double Assignment::solve() {
     }
     for (int c = 0; c < columns; ++c) total += v[c];
     return total;
+}
+
+void Assignment::balance() {
+    const int rows = static_cast<int>(alone.size());
+    constexpr int passes = 3;
+    std::vector<double> spare;   // column -> what its other rows have to spare
+    for (int pass = 0; pass < passes; ++pass) {
+        spare.assign(columns, infinite);
+        for (int row = 0; row < rows; ++row)
+            for (int e = first[row]; e < first[row + 1]; ++e)
+                if (e != entry_of_row[row]) spare[column[e]] = std::min(spare[column[e]], cost[e] - u[row] - v[column[e]]);
+        for (int row = 0; row < rows; ++row) {
+            const int mine = entry_of_row[row];
+            if (mine < 0) continue;
+            double& of_column = v[column[mine]];
+            const double wanted = (-of_column - (alone[row] - u[row])) / 2;   // more to the column, or less
+            double most = std::min(-of_column, spare[column[mine]]);
+            if (wanted < 0) {
+                most = alone[row] - u[row];
+                for (int e = first[row]; e < first[row + 1]; ++e)
+                    if (e != mine) most = std::min(most, cost[e] - u[row] - v[column[e]]);
+            }
+            const double by = std::copysign(std::max(0.0, std::min(std::abs(wanted), most)), wanted);
+            of_column += by;
+            u[row] -= by;
+            // Other columns see the row's dual change: what they had to spare is counted anew in the next pass.
+            if (by < 0)
+                for (int e = first[row]; e < first[row + 1]; ++e)
+                    if (e != mine) spare[column[e]] = std::min(spare[column[e]], cost[e] - u[row] - v[column[e]]);
+        }
+    }
 }
 
 }  // namespace tallyboard::detail

@@ -18,6 +18,13 @@ public:
     // A lower bound on the least total, which is the least total but for rounding and rare repairs given up: the sum of the duals.
     double solve();
 
+    // Shifts duals between rows and the columns they have, so that both would rise about as much by staying alone. As good duals
+    // as before.
+    void balance();
+
+    // Before a new arrangement is solved: the column that each row had, -1 for none, where the new one still offers it. Duals stay.
+    void keep_choices(const std::vector<int>& column_of_row);
+
     std::vector<int> entry_of_row;      // row -> the entry chosen, -1: alone
     std::vector<int> row_of_column;     // -1: free
     std::vector<double> u, v;           // duals: u[i] + v[j] <= cost, u[i] <= alone[i], v[j] <= 0

@@ -17,8 +17,10 @@ namespace tallyboard::detail {
 // C is no composite of a cheaper pairing, others are tried as composites one by one. See docs/comparing.md.
 // Sources: Gilmore 1962, Lawler 1963, Held, Wolfe, Crowder 1974, Fisher 1981.
 //
-// `cost`: that of the best pairing known; what cannot belong to a cheaper one is left out as the bound grows. Returns the least
-// that any pairing can cost, at most `cost`. `steps`: how many subgradient steps at most. Deterministic.
-int lower_bound(const Problem& problem, int cost, int steps);
+// `cost`: that of the best pairing known; what cannot belong to a cheaper one is left out as the bound grows. `around`: any pairing
+// of this problem, near whose differences the proof looks first; it may be dearer than `cost`. Returns the least that any pairing
+// can cost, at most `cost`. `steps`: how many subgradient steps at most. Deterministic.
+int lower_bound(const Problem& problem, int cost, const Solution& around, int steps);
+int lower_bound(const Problem& problem, int cost, int steps);   // likewise, where no pairing is at hand
 
 }  // namespace tallyboard::detail
