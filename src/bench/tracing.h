@@ -1,5 +1,6 @@
 #pragma once
 
+#include <map>
 #include <optional>
 #include <set>
 #include <string>
@@ -48,8 +49,9 @@ struct TracingOptions {
 
 // Guided tracing of one board: what its tests prove, and which test to make next with the drawing as a prior. Every pin must be
 // shown to be joined to its net, so the cheapest way is to ask first what is most likely to beep; a part whose pins may be
-// exchanged costs half a test more on the average, a surprise a search. The caller keeps the file. Deterministic. Keeps
-// references to both circuits.
+// exchanged costs half a test more on the average, a surprise a search. An answer against the drawing is asked once more, at once
+// or, where it only then turns out to be one, at the end. A supply leg that sections of a package share is one pin. The caller
+// keeps the file. Deterministic. Keeps references to both circuits.
 class Tracing {
 public:
     // `drawing` may be null: then any two pins are as likely joined as any others.
@@ -59,7 +61,7 @@ public:
     std::optional<Contradiction> answer(const TracingTest& test);
     // Takes the answer `index` back (undo, or a test found wrong); the indices behind it move down.
     void retract(std::size_t index);
-    // Not to be asked in this session.
+    // Put off until nothing else is left to ask; skipped once more it is not asked again.
     void skip(PinId from, PinId to);
 
     std::optional<Question> next();  // nothing: all is traced
@@ -79,9 +81,14 @@ private:
     void settle_orders();
     bool apart(std::size_t group, std::size_t other) const;
     std::vector<std::size_t> chain(Node a, Node b, bool& by_name) const;
-    std::optional<Question> joining_question();
-    std::optional<Question> isolation_question() const;
-    std::vector<Pair> isolation_pairs() const;      // pairs of groups
+    std::optional<Question> open_question();
+    std::optional<Question> joining_question(int patience);
+    std::optional<Question> isolation_question(int patience) const;
+    std::optional<Question> doubtful_question() const;
+    std::vector<Pair> isolation_pairs(int patience) const;      // pairs of groups
+    bool put_off(std::size_t group, std::size_t other, int patience) const;
+    int certain_net(Node n) const;                  // the drawn net that the pin must be on if the board is as drawn; -1: none, or several
+    std::vector<char> parts_elsewhere() const;      // by part: whether a pin of it is not where the drawing has it
     Node convenient_pin(std::size_t group) const;
     Question ask(Node a, Node b, double likely, bool isolation, std::string why) const;
     std::string net_words(int drawn_net) const;
@@ -94,7 +101,7 @@ private:
     std::vector<Pair> named_;                       // neighbours on a net that the file names
     std::vector<int> name_of_;                      // by node: the named net, or -1
     std::vector<TracingTest> tests_;
-    std::set<Pair> skipped_;
+    std::map<Pair, int> skipped_;                   // how often
 
     std::vector<std::size_t> group_of_;             // by node
     std::vector<std::vector<Node>> groups_;         // by group; empty ones were joined to others
@@ -103,6 +110,7 @@ private:
     // The drawing's say. orders_[part]: the ways its pins may stand on drawn nets (net by pin, -1: none), fewer as answers come.
     std::vector<std::vector<std::vector<int>>> orders_;
     bool predicted_ = false;
+    std::size_t predicted_at_ = 0;                  // how many tests there were then
     std::optional<Question> asked_;                 // the last question given out
     std::optional<Question> again_;                 // one whose answer was not to be expected, to be asked once more
 };

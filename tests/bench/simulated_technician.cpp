@@ -1,8 +1,12 @@
 #include "bench/simulated_technician.h"
 
 #include <algorithm>
+#include <fmt/format.h>
 #include <map>
 #include <set>
+
+#include "support/mutate.h"
+#include "support/random_circuits.h"
 
 namespace tallyboard::test {
 namespace {
@@ -35,39 +39,30 @@ Circuit untraced_board(const Circuit& truth) {
     return board;
 }
 
-std::size_t net_count(const Circuit& truth) {
-    std::size_t nets = 0;
-    for (const Net& net : truth.nets) nets += !net.pins.empty();
-    for (const Part& part : truth.parts)
-        for (const Pin& pin : part.pins)
-            if (part.fit != Fit::no && pin.state == PinState::untraced) ++nets;
-    return nets;
+std::vector<PinId> legs_of(const Circuit& truth) {
+    std::vector<PinId> legs;
+    for (const std::vector<PinId>& group : Tracing(untraced_board(truth), nullptr).nets()) legs.insert(legs.end(), group.begin(), group.end());
+    return legs;
 }
 
 std::size_t floor_tests(const Circuit& truth, std::size_t pairs) {
+    std::set<NetId> nets;
     std::size_t beeps = 0;
-    for (const Net& net : truth.nets) beeps += net.pins.empty() ? 0 : net.pins.size() - 1;
+    for (PinId leg : legs_of(truth))
+        if (truth[leg].state == PinState::traced && !nets.insert(truth[leg].net).second) ++beeps;
     return beeps + pairs;
 }
 
 std::size_t fixed_order_tests(const Circuit& truth) {
     std::vector<PinId> heads;
     std::size_t tests = 0;
-    for (std::uint32_t p = 0; p < truth.parts.size(); ++p) {
-        if (truth.parts[p].fit == Fit::no) continue;
-        for (std::uint32_t i = 0; i < truth.parts[p].pins.size(); ++i) {
-            PinId pin{PartId{p}, i};
-            if (truth[pin].state == PinState::nowhere || truth[pin].state == PinState::undrawn) continue;
-            bool found = false;
-            for (PinId head : heads) {
-                ++tests;
-                if (same_net(truth, pin, head)) {
-                    found = true;
-                    break;
-                }
-            }
-            if (!found) heads.push_back(pin);
+    for (PinId pin : legs_of(truth)) {
+        bool found = false;
+        for (PinId head : heads) {
+            ++tests;
+            if ((found = same_net(truth, pin, head))) break;
         }
+        if (!found) heads.push_back(pin);
     }
     return tests;
 }
@@ -127,6 +122,37 @@ Traced trace_by_simulation(const Circuit& truth, const Circuit* drawing, const T
             if (!fresh && at->second != g) out.right = false;
         }
     }
+    return out;
+}
+
+ManyTraced trace_boards(std::size_t boards, const Technician& technician) {
+    ManyTraced out;
+    for (std::uint64_t seed = 1; seed <= boards; ++seed) {
+        const Draft drawn = random_circuit(recipe_of_case(seed, 20 + seed % 30));
+        const Spoiled spoiled = spoil(drawn, {.edits = seed % 4, .disguise = Disguise::references}, seed);
+        const Circuit drawing = read_draft(drawn, CircuitRole::drawing), truth = read_draft(spoiled.board, CircuitRole::board);
+        Technician own = technician;
+        own.seed = technician.seed * 1000 + seed;
+        const Traced traced = trace_by_simulation(truth, &drawing, {true}, own);
+        ++out.boards;
+        out.ended += traced.ended;
+        out.right += traced.right;
+        out.questions += traced.questions;
+        out.floor += floor_tests(truth, traced.isolation);
+        out.fixed += fixed_order_tests(truth);
+        out.wrong += traced.wrong;
+        out.contradictions += traced.contradictions;
+        if (!traced.ended || !traced.right)
+            out.not_right.push_back(fmt::format("{}{}: {} wrong answers; {}", seed, traced.ended ? "" : " (not ended)", traced.wrong, edits_text(spoiled.edits)));
+    }
+    return out;
+}
+
+std::string summary(const ManyTraced& many) {
+    std::string out = fmt::format("  {} boards, {} to the end, {} right; {} asked, {:.0f} % of the fixed order, {:.2f} of the floor; {} wrong answers, {} contradictions told\n",
+                                  many.boards, many.ended, many.right, many.questions, 100 * static_cast<double>(many.questions) / static_cast<double>(many.fixed),
+                                  static_cast<double>(many.questions) / static_cast<double>(many.floor), many.wrong, many.contradictions);
+    for (const std::string& board : many.not_right) out += "    not right: " + board + "\n";
     return out;
 }
 
