@@ -175,6 +175,7 @@ private:
         const std::optional<int> about = made && made->earliest ? std::optional(made->earliest->year()) : std::nullopt;
         const auto code = read_date_code(found.date_code, about);
         if (!code) return say(fmt::format("{} is stamped {}, which is no date code known", part.ref, found.date_code));
+        at_least(EvidenceGrade::C);
         // Parts lie on a shelf for some time; more than a year after the unit is later work.
         const bool later = made && made->latest && code->earliest && code->earliest->number > made->latest->number + 365;
         if (later) facts_.bits |= newer;

@@ -52,7 +52,9 @@ std::string reading_place(const Circuit& circuit, const Reading& reading) {
 // "6.94 V to 9.13 V", "13.5 V"; why not where it is not told.
 std::string span_text(const Expectation& expectation, Quantity quantity) {
     if (!expectation.expected) return "–";
-    const auto text = [&](double value) { return engineering_text(value, quantity, 3); };
+    // What lies below a microvolt, a nanoampere is the solution's own dust.
+    const double dust = quantity == Quantity::voltage ? 1e-6 : quantity == Quantity::current ? 1e-9 : 0;
+    const auto text = [&](double value) { return engineering_text(std::fabs(value) < dust ? 0 : value, quantity, 3); };
     if (!expectation.low || !expectation.high || text(*expectation.low) == text(*expectation.high)) return text(*expectation.expected);
     return text(*expectation.low) + " to " + text(*expectation.high);
 }

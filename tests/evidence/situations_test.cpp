@@ -9,6 +9,7 @@
 
 #include "evidence/evidence.h"
 #include "evidence/suggestion.h"
+#include "compare/compared.h"
 #include "support/text_circuit.h"
 
 using namespace tallyboard;
@@ -16,21 +17,10 @@ using namespace tallyboard::test;
 
 namespace {
 
-// One stage that is drawn and found alike but for what a situation changes.
-const std::string stage = R"(
-  <net name="0V" role="ground"/><net name="PE" role="earth"/><net name="L" role="mains"/>
-  <part ref="J1" kind="jack" pins="tip=IN sleeve=0V"/>
-  <part ref="C1" kind="electrolytic" value="10u" pins="plus=B minus=IN"/>
-  <part ref="R1" kind="resistor" value="100k" pins="V B"/>
-  <part ref="R2" kind="resistor" value="22k" pins="B 0V"/>
-  <part ref="Q1" kind="npn" model="BC109" pins="emitter=E base=B collector=C"/>
-  <part ref="R3" kind="resistor" value="4k7" pins="V C"/>
-  <part ref="R4" kind="resistor" value="1k" pins="E 0V"/>
-  <part ref="C2" kind="electrolytic" value="47u" pins="plus=E minus=0V"/>
-  <part ref="C3" kind="capacitor" value="1u" pins="C OUT"/>
+// The stage of the comparisons' tests with a round value, a fuse and parts on the mains: drawn and found alike but for what a
+// situation changes.
+const std::string workbench = R"(<net name="0V" role="ground"/><net name="PE" role="earth"/><net name="L" role="mains"/>)" + test::stage + R"(
   <part ref="R5" kind="resistor" value="50k" pins="OUT 0V"/>
-  <part ref="J2" kind="jack" pins="tip=OUT sleeve=0V"/>
-  <part ref="C4" kind="electrolytic" value="220u" pins="plus=V minus=0V"/>
   <part ref="F1" kind="fuse" value="1A" pins="L N1"/>
   <part ref="T1" kind="resistor" value="330" pins="N1 N2"/>
   <part ref="T2" kind="resistor" value="150" pins="N1 PE"/>
@@ -97,8 +87,8 @@ const std::vector<Situation> situations{
     {"another value, marked, age unknown", {{r2, R"(value="27k" pins="B 0V"><found marking="27K" status="unknown"/></part>)"}}, "value@R2", open, "marked-unknown-age", 'C'},
     {"another value, nothing known", {{r2, R"(value="27k" pins="B 0V"/>)"}}, "value@R2", open, "nothing-speaks", 'E'},
     {"another value, replaced", {{r2, R"(value="27k" pins="B 0V"><found status="replaced" marking="27K"/></part>)"}}, "value@R2", repair, "replaced", 'C'},
-    {"another value, replaced, dated later", {{r2, R"(value="27k" pins="B 0V"><found status="replaced" date-code="7932"/></part>)"}}, "value@R2", repair, "replaced-and-newer", 'E', {}, made_1972},
-    {"another value, dated later", {{r2, R"(value="27k" pins="B 0V"><found date-code="7932"/></part>)"}}, "value@R2", repair, "newer", 'E', {}, made_1972},
+    {"another value, replaced, dated later", {{r2, R"(value="27k" pins="B 0V"><found status="replaced" date-code="7932"/></part>)"}}, "value@R2", repair, "replaced-and-newer", 'C', {}, made_1972},
+    {"another value, dated later", {{r2, R"(value="27k" pins="B 0V"><found date-code="7932"/></part>)"}}, "value@R2", repair, "newer", 'C', {}, made_1972},
     {"another value, dated with the unit", {{r2, R"(value="27k" pins="B 0V"><found date-code="7248" status="original" marking="27K"/></part>)"}}, "value@R2", drawing, "marked-original", 'C', {}, made_1972},
     {"nearest of the series, original", {{r5, R"(value="47k" pins="OUT 0V"><found marking="yellow violet orange silver" status="original"/></part>)"}}, "value@R5", production, "nearest-of-the-series", 'C'},
     {"nearest of the series, nothing known", {{r5, R"(value="47k" pins="OUT 0V"/>)"}}, "value@R5", open, "nearest-of-the-series-unknown", 'E'},
@@ -143,8 +133,8 @@ Assessment assessment_of(const EvidenceReport& report, const std::string& findin
 }
 
 EvidenceReport report_of(const Situation& situation) {
-    const Circuit drawn = test::drawing(edited(stage, situation.drawn));
-    const Circuit found = board(situation.dates + edited(stage, situation.found));
+    const Circuit drawn = test::drawing(edited(workbench, situation.drawn));
+    const Circuit found = board(situation.dates + edited(workbench, situation.found));
     return assess(drawn, found, compare(drawn, found));
 }
 
@@ -202,8 +192,8 @@ TEST_CASE("both readings of a tenfold value are offered") {
 }
 
 TEST_CASE("findings of one cause are told in one line") {
-    const Circuit drawn = test::drawing(edited(stage, {{r3, R"(value="22k" pins="V C"/>)"}}));
-    const Circuit found = board(edited(stage, {{r2, R"(value="27k" pins="B 0V"/>)"}, {r3, R"(value="27k" pins="V C"/>)"}}));
+    const Circuit drawn = test::drawing(edited(workbench, {{r3, R"(value="22k" pins="V C"/>)"}}));
+    const Circuit found = board(edited(workbench, {{r2, R"(value="27k" pins="B 0V"/>)"}, {r3, R"(value="27k" pins="V C"/>)"}}));
     const EvidenceReport report = assess(drawn, found, compare(drawn, found));
     REQUIRE(report.groups.size() == 1);
     CHECK(report.groups[0].says == "2 resistors drawn as 22k and found as 27k: R2 and R3");
