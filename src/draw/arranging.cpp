@@ -79,14 +79,15 @@ void Arranger::place_blocks() {
     std::vector<std::vector<int>> blocks;
     for (int block = 0; block < model_.blocks; ++block) blocks.push_back(items_of(block));
     int starts_done = 0, all_starts = 0;
-    const PlacingOptions usual;
-    const int starts = options_.draft ? draft_starts : usual.starts + usual.refined;
-    for (const auto& items : blocks) all_starts += items.empty() ? 0 : starts;
+    for (const auto& items : blocks) {
+        const PlacingOptions usual = usual_effort(items.size());
+        if (!items.empty()) all_starts += options_.draft ? draft_starts : usual.starts + usual.refined;
+    }
     double best_before = 0;
     for (int block = 0; block < model_.blocks; ++block) {
         const auto& items = blocks[block];
         if (items.empty() || (placed_once_ && !stale_.count(block))) continue;
-        PlacingOptions placing;
+        PlacingOptions placing = usual_effort(items.size());
         if (options_.draft) {
             placing.starts = draft_starts;
             placing.effort = 0.1;

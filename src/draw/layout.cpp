@@ -12,15 +12,18 @@ int field_side(std::size_t items, double share) {
     return 44 + static_cast<int>(1.8 * std::sqrt(95.0 * static_cast<double>(items) * share));
 }
 
-int pair_of_boxes(const std::vector<Area>& one, Spot at_one, const std::vector<Area>& two, Spot at_two) {
+// What the boxes of two items cost each other where they overlap.
+int pair_of_boxes(const Standpoint& one, Spot at_one, const Standpoint& two, Spot at_two) {
+    const Spot by{at_two.x - at_one.x, at_two.y - at_one.y};
+    const Area near = two.hull.moved(by);
     int cost = 0;
-    for (const Area& a : one) {
-        const Area moved = a.moved(at_one);
-        for (const Area& b : two) {
-            const Area other = b.moved(at_two);
-            if (!moved.overlaps(other)) continue;
-            const int w = std::min(moved.x1, other.x1) - std::max(moved.x0, other.x0);
-            const int h = std::min(moved.y1, other.y1) - std::max(moved.y0, other.y0);
+    for (const Area& a : one.boxes) {
+        if (!a.overlaps(near)) continue;
+        for (const Area& b : two.boxes) {
+            const Area other = b.moved(by);
+            if (!a.overlaps(other)) continue;
+            const int w = std::min(a.x1, other.x1) - std::max(a.x0, other.x0);
+            const int h = std::min(a.y1, other.y1) - std::max(a.y0, other.y0);
             cost += 10 * sub + 5 * w * h / sub;
         }
     }
@@ -42,6 +45,10 @@ Layout::Layout(const Model& model, const std::vector<int>& items, Spot least)
     places_.resize(count);
     fixed_.resize(count, false);
     hulls_.resize(count);
+    upright_ties_.resize(count);
+    for (std::size_t i = 0; i < count; ++i)
+        if (std::any_of(items_[i]->standpoints.begin(), items_[i]->standpoints.end(), [](const Standpoint& one) { return !one.ties.empty(); }))
+            tied_items_.push_back(static_cast<int>(i));
     nets_of_.resize(count);
     for (const WireGroup& group : model.groups) {
         std::vector<std::pair<int, int>> pins;
@@ -129,7 +136,7 @@ void Layout::set_places(const std::vector<Place>& places) {
     }
     field_ = WireField(field_.width(), field_.height());
     for (int i = 0; i < size(); ++i) {
-        hulls_[i] = stand(i).hull.moved({places_[i].x, places_[i].y});
+        put(i, places_[i]);
         mark_item(i, 1);
     }
     for (std::size_t n = 0; n < nets_.size(); ++n) {
@@ -191,40 +198,32 @@ int Layout::route_net(int net) {
     return cost;
 }
 
+// Ties that hang or stand near one another ought to be in one row.
 int Layout::tie_rows(int a, int b) const {
     int cost = 0;
-    for (const TieSite& s : stand(a).ties)
-        for (const TieSite& t : stand(b).ties) {
-            if (s.way != t.way || is_level(s.way)) continue;
-            const int dx = std::abs(places_[a].x + s.at.x - places_[b].x - t.at.x);
-            const int dy = std::abs(places_[a].y + s.at.y - places_[b].y - t.at.y);
-            const bool hanging = s.way == Way::down;
-            if (dy > 0 && dx <= (hanging ? 18 : 26) && dy <= (hanging ? 5 : 7)) cost += 7;
+    for (const UprightTie& s : upright_ties_[a])
+        for (const UprightTie& t : upright_ties_[b]) {
+            if (s.hanging != t.hanging) continue;
+            const int dx = std::abs(s.at.x - t.at.x), dy = std::abs(s.at.y - t.at.y);
+            if (dy > 0 && dx <= (s.hanging ? 18 : 26) && dy <= (s.hanging ? 5 : 7)) cost += 7;
         }
     return cost;
 }
 
+int Layout::overlap(int a, int b) const {
+    return pair_of_boxes(stand(a), {places_[a].x, places_[a].y}, stand(b), {places_[b].x, places_[b].y});
+}
+
 int Layout::pair_cost(int a, int b) const {
-    int cost = 0;
-    if (!stand(a).ties.empty() && !stand(b).ties.empty()) cost += tie_rows(a, b);
-    if (!hulls_[a].overlaps(hulls_[b])) return cost;
-    const Spot at_a{places_[a].x, places_[a].y}, at_b{places_[b].x, places_[b].y};
-    const Standpoint &s = stand(a), &t = stand(b);
-    const int boxes = pair_of_boxes(s.solid, at_a, t.solid, at_b) + pair_of_boxes(s.solid, at_a, t.soft, at_b) +
-                      pair_of_boxes(s.soft, at_a, t.solid, at_b) + pair_of_boxes(s.soft, at_a, t.soft, at_b);
-    return cost + boxes * overlap_weight_ / 256;
+    const int boxes = hulls_[a].overlaps(hulls_[b]) ? overlap(a, b) * overlap_weight_ / 256 : 0;
+    return boxes + tie_rows(a, b);
 }
 
 int Layout::overlaps() const {
     int cost = 0;
     for (int a = 0; a < size(); ++a)
         for (int b = 0; b < a; ++b)
-            if (hulls_[a].overlaps(hulls_[b])) {
-                const Spot at_a{places_[a].x, places_[a].y}, at_b{places_[b].x, places_[b].y};
-                const Standpoint &s = stand(a), &t = stand(b);
-                cost += pair_of_boxes(s.solid, at_a, t.solid, at_b) + pair_of_boxes(s.solid, at_a, t.soft, at_b) +
-                        pair_of_boxes(s.soft, at_a, t.solid, at_b) + pair_of_boxes(s.soft, at_a, t.soft, at_b);
-            }
+            if (hulls_[a].overlaps(hulls_[b])) cost += overlap(a, b);
     return cost;
 }
 
@@ -290,11 +289,13 @@ int Layout::around(const std::vector<Change>& changes) {
     for (const Change& change : changes) {
         const int i = change.item;
         cost += lone_cost(i);
-        // Beyond this no two items have to do with one another (rows of ties reach farthest).
-        const Area& hull = hulls_[i];
-        const Area near{hull.x0 - 27 * sub, hull.y0 - 8 * sub, hull.x1 + 27 * sub, hull.y1 + 8 * sub};
+        const auto counts = [&](int j) { return j != i && (item_stamp_[j] != stamp_ || j < i); };
+        const Area hull = hulls_[i];
         for (int j = 0; j < size(); ++j)
-            if (near.overlaps(hulls_[j]) && j != i && (item_stamp_[j] != stamp_ || j < i)) cost += pair_cost(i, j);
+            if (hull.overlaps(hulls_[j]) && counts(j)) cost += overlap(i, j) * overlap_weight_ / 256;
+        if (!upright_ties_[i].empty())
+            for (int j : tied_items_)
+                if (counts(j)) cost += tie_rows(i, j);
         for (int w : wishes_of_[i])
             if (wish_stamp_[w] != stamp_) {
                 wish_stamp_[w] = stamp_;
@@ -324,6 +325,9 @@ int least_wire(const std::vector<RoughPin>& pins) {
 void Layout::put(int i, const Place& place) {
     places_[i] = place;
     hulls_[i] = stand(i).hull.moved({place.x, place.y});
+    upright_ties_[i].clear();
+    for (const TieSite& tie : stand(i).ties)
+        if (!is_level(tie.way)) upright_ties_[i].push_back({{place.x + tie.at.x, place.y + tie.at.y}, tie.way == Way::down});
 }
 
 bool Layout::move(const std::vector<Change>& changes, int limit, int& difference) {

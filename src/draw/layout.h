@@ -57,6 +57,7 @@ public:
 
 private:
     struct Saved { int net = 0; RoughRoute route; };
+    struct UprightTie { Spot at; bool hanging = true; };
 
     void find_branches();
     bool within(int i, const Place& place) const;
@@ -66,8 +67,9 @@ private:
     void gather_pins(int net);
     int unmark_net(int net);
     int route_net(int net);
-    int pair_cost(int a, int b) const;
+    int overlap(int a, int b) const;
     int tie_rows(int a, int b) const;
+    int pair_cost(int a, int b) const;
     int wish_cost(const Wish& wish) const;
     int lone_cost(int i) const;
     int around(const std::vector<Change>& changes);
@@ -80,6 +82,8 @@ private:
     std::vector<bool> fixed_;
     std::vector<std::vector<int>> branches_;
     std::vector<Area> hulls_;                              // where they stand, sixteenths
+    std::vector<std::vector<UprightTie>> upright_ties_;    // likewise
+    std::vector<int> tied_items_;                          // those with ties in some orientation
     std::vector<std::vector<std::pair<int, int>>> nets_;
     std::vector<std::vector<int>> nets_of_;
     std::vector<std::vector<RoughPin>> pins_;              // by net, as marked

@@ -36,9 +36,8 @@ struct Standpoint {
     Area extent;                                       // body with leads
     std::vector<TieSite> ties;
     std::vector<LabelLine> label;                      // in the preferred place
-    std::vector<Area> solid;                           // body and leads grown: others stay out of these …
-    std::vector<Area> soft;                            // … labels and ties less grown
-    Area hull;                                         // of solid and soft
+    std::vector<Area> boxes;                           // what others stay out of: body and leads grown, labels and ties less so
+    Area hull;                                         // of the boxes
     std::vector<Spot> hard_nodes, soft_nodes;          // grid nodes that wires avoid
 };
 

@@ -85,6 +85,16 @@ std::vector<Placed> share(int count, int threads, const std::function<Placed(int
 
 }  // namespace
 
+PlacingOptions usual_effort(std::size_t items) {
+    constexpr std::size_t few = 48;
+    PlacingOptions options;
+    if (items > few) return options;
+    options.starts = 16;
+    options.refined = 4;
+    options.refining = 0.7;
+    return options;
+}
+
 Placed place_block(const Model& model, const std::vector<int>& items, const PlacingOptions& options) {
     std::mutex telling;
     double best = -1;

@@ -1,4 +1,4 @@
-// Placing one block: simulated annealing from several short seeded starts; the cheapest are annealed again, longer, and the
+// Placing one block: simulated annealing from many short seeded starts; the cheapest are annealed again, much longer, and the
 // cheapest of those is kept. Starts differ by a fifth in cost and more, whatever their length, so choosing among many and then
 // refining few is better spent than a few long ones. Numbers of starts and moves are fixed by the model, threads only share the
 // work.
@@ -13,10 +13,10 @@
 namespace tallyboard::detail {
 
 struct PlacingOptions {
-    int starts = 8;
-    double effort = 0.2;               // of each start. Moves: 12000 · N · max(1, √(N/25)) · effort
+    int starts = 12;
+    double effort = 0.1;               // of each start. Moves: 12000 · N · max(1, √(N/25)) · effort
     int refined = 2;                   // so many of the cheapest go on from a middling temperature …
-    double refining = 0.7;             // … with this effort
+    double refining = 0.9;             // … with this effort
     int threads = 0;
     unsigned seed = 1;
     double hot = 20, warm = 6, cold = 0.5;  // temperatures in units of cost: of a start, of refining and of places given, at the end
@@ -28,6 +28,9 @@ struct PlacingOptions {
     std::function<void(double best)> start_done;
     const std::atomic<bool>* stop = nullptr;
 };
+
+// The usual effort for a block of so many items: small ones are given more, for what little time they take.
+PlacingOptions usual_effort(std::size_t items);
 
 struct Placed { std::vector<Place> places; long long cost = 0; int overlaps = 0; };
 

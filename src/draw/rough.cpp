@@ -257,7 +257,7 @@ void set_trunk(const std::vector<RoughPin>& pins, const Trunk& trunk, RoughRoute
 }  // namespace
 
 void WireField::route_many(const std::vector<RoughPin>& pins, RoughRoute& best) const {
-    constexpr int keep = 8;
+    constexpr int keep = 6;
     std::array<Trunk, keep> trunks;
     int count = 0;
     const Reach reaches[] = {reach_of(pins, false), reach_of(pins, true)};
@@ -276,8 +276,8 @@ void WireField::route_many(const std::vector<RoughPin>& pins, RoughRoute& best) 
         }
         trunks[at] = trunk;
     };
-    for (const RoughPin& pin : pins)
-        for (int by : {0, 1, -1}) {
+    for (int by : {0, 1, -1})
+        for (const RoughPin& pin : pins) {
             offer(true, pin.y + by);
             offer(false, pin.x + by);
         }

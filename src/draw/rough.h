@@ -30,7 +30,7 @@ struct RoughPin { int x = 0, y = 0; Way way = Way::right; };
 
 class WireField {
 public:
-    static constexpr int unit = sub, bend = 5 * sub, arms = 8 * sub, crossing = 10 * sub, clash = 31 * sub, overlap = 20 * sub;
+    static constexpr int unit = sub, bend = 5 * sub, arms = 8 * sub, crossing = 13 * sub, clash = 31 * sub, overlap = 20 * sub;
     static constexpr int through_symbol = 22 * sub, through_label = 5 * sub;
 
     WireField(int width, int height);

@@ -220,7 +220,7 @@ Standpoint tie_standpoint(const Item& item, Pose pose, int cost, const std::vect
     const TieForm form = is_level(way) ? TieForm::flag : net.form;
     stand.ties.push_back({0, 0, {0, 0}, way, tie_box(form, way, net.tie_text())});
     const Area box = stand.ties[0].box.grown(soft_margin);
-    stand.soft.push_back(box);
+    stand.boxes.push_back(box);
     stand.hull = box;
     append(stand.hard_nodes, nodes_in(stand.ties[0].box, 2), stand.pins);
     return stand;
@@ -266,23 +266,22 @@ Standpoint standpoint_of(const Item& item, Pose pose, int cost, const std::vecto
     for (const Area& lead : stand.leads) stand.extent.include(lead);
     stand.label = label_at(with_room(item), stand, 0);
 
-    stand.solid.push_back(stand.body.grown(solid_margin));
-    stand.solid.push_back(stand.extent);
-    for (const Area& lead : stand.leads) stand.solid.push_back(lead.grown(lead_margin));
+    stand.boxes.push_back(stand.body.grown(solid_margin));
+    stand.boxes.push_back(stand.extent);
+    for (const Area& lead : stand.leads) stand.boxes.push_back(lead.grown(lead_margin));
     for (const TieSite& tie : stand.ties) {
-        stand.soft.push_back(tie.box.grown(soft_margin));
+        stand.boxes.push_back(tie.box.grown(soft_margin));
         if (tie.stub > 0) {
             const Spot pin = stand.pins[tie.pin].at;
             const int mx = std::min(pin.x, tie.at.x) * sub, my = std::min(pin.y, tie.at.y) * sub;
-            stand.soft.push_back(Area{mx, my, mx + std::abs(pin.x - tie.at.x) * sub, my + std::abs(pin.y - tie.at.y) * sub}
+            stand.boxes.push_back(Area{mx, my, mx + std::abs(pin.x - tie.at.x) * sub, my + std::abs(pin.y - tie.at.y) * sub}
                                      .grown(lead_margin));
         }
     }
-    for (const LabelLine& line : stand.label) stand.soft.push_back(line.box.grown(soft_margin));
-    for (const Area& sign : outline.signs) stand.soft.push_back(pose.apply(sign).grown(2));
-    stand.hull = stand.solid.front();
-    for (const Area& area : stand.solid) stand.hull.include(area);
-    for (const Area& area : stand.soft) stand.hull.include(area);
+    for (const LabelLine& line : stand.label) stand.boxes.push_back(line.box.grown(soft_margin));
+    for (const Area& sign : outline.signs) stand.boxes.push_back(pose.apply(sign).grown(2));
+    stand.hull = stand.boxes.front();
+    for (const Area& area : stand.boxes) stand.hull.include(area);
     set_nodes(item, stand);
     return stand;
 }
