@@ -1,5 +1,9 @@
 #include "compare/free_colours.h"
 
+#include <algorithm>
+#include <numeric>
+
+#include "compare/costs.h"
 #include "compare/mix.h"
 
 namespace tallyboard::detail {
@@ -13,10 +17,26 @@ FreeColours::FreeColours(const Problem& problem)
     : place_{std::vector<int>(problem.drawing.parts(), none), std::vector<int>(problem.board.parts(), none)},
       net_place_{std::vector<int>(problem.drawing.nets(), none), std::vector<int>(problem.board.nets(), none)} {}
 
-// The fixed colour of a net that something is paired on; 0 where nothing is.
-std::uint64_t FreeColours::landmark(const Pairing& pairing, bool on_board, int net) const {
+// The fixed colour of a net that something is paired on; 0 where nothing is. Nets that hang together by cells that are kept
+// whatever happens have the same, and a net without such a cell that of its greatest one, if it is its partner's greatest too.
+std::uint64_t FreeColours::landmark(const Pairing& pairing, bool on_board, int net) {
     const Cells& cells = pairing.cells();
     if ((on_board ? cells.cells_of_found(net) : cells.cells_of_drawn(net)) == 0) return 0;
+    pieces_.assign(1, {on_board, net});
+    int first = on_board ? none : net;   // the first drawn net of those that hang together
+    for (std::size_t i = 0; i < pieces_.size(); ++i) {
+        const auto [found_side, here] = pieces_[i];
+        auto visit = [&, found_side = found_side](const Cells::Cell& cell) {
+            if (cell.n < costs::always_kept) return;
+            const std::pair<bool, int> other{!found_side, found_side ? cell.drawn : cell.found};
+            if (std::find(pieces_.begin(), pieces_.end(), other) == pieces_.end()) pieces_.push_back(other);
+            if (first == none || cell.drawn < first) first = cell.drawn;
+        };
+        if (found_side) cells.of_found(here, visit);
+        else cells.of_drawn(here, visit);
+    }
+    if (pieces_.size() > 1) return mix(landmark_look, static_cast<std::uint64_t>(first));
+
     Cells::Cell greatest;
     auto take = [&](const Cells::Cell& cell) { if (cell.n > greatest.n) greatest = cell; };
     if (on_board) cells.of_found(net, take);
@@ -78,6 +98,31 @@ void FreeColours::colour(const Pairing& pairing, const Surroundings& around, con
     }
     for (int n : nets_) net_place[n] = none;
     for (int p : parts) place[p] = none;
+}
+
+std::vector<int> FreeColours::blocks_of(const Side& side, bool on_board, const std::vector<int>& parts) {
+    std::vector<int> above(parts.size()), met;
+    std::iota(above.begin(), above.end(), 0);
+    auto root = [&](int i) {
+        while (above[i] != i) i = above[i] = above[above[i]];
+        return i;
+    };
+    std::vector<int>& first = net_place_[on_board];   // net -> place of a part on it
+    for (std::size_t i = 0; i < parts.size(); ++i)
+        for (int t = side.first[parts[i]]; t < side.first[parts[i] + 1]; ++t) {
+            const int n = side.net[t];
+            if (side.degree(n) > hub_degree) continue;
+            if (first[n] == none) {
+                first[n] = static_cast<int>(i);
+                met.push_back(n);
+            } else {
+                const int a = root(first[n]), b = root(static_cast<int>(i));
+                above[std::max(a, b)] = std::min(a, b);
+            }
+        }
+    for (int n : met) first[n] = none;
+    for (std::size_t i = 0; i < parts.size(); ++i) above[i] = root(static_cast<int>(i));
+    return above;
 }
 
 void FreeColours::take(const Pairing& pairing, const Surroundings& around, const std::vector<int>& drawn_parts,

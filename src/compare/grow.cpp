@@ -166,7 +166,7 @@ private:
             if (!free_pair(best.p, best.q)) continue;
             bool clean = true;
             const int now = score(best.p, best.q, clean);
-            if (now + habit_.noise >= best.score && (clean || &queue == &doubtful_)) return best;
+            if (now + habit_.noise >= best.score && clean == (&queue == &queue_)) return best;
             if (now > 0) (clean ? queue_ : doubtful_).push({now, best.p, best.q});   // what it stood on has changed
         }
         return std::nullopt;
@@ -177,10 +177,11 @@ private:
     }
 
     bool take_doubtful(int least) {
-        const auto best = best_of(doubtful_, least);
+        const std::optional<Candidate> best = best_of(doubtful_, least);
         if (best) join(best->p, best->q);
+        const bool any = best.has_value() || !queue_.empty();
         follow();
-        return best.has_value();
+        return any;
     }
 
     struct Coloured { std::uint64_t colour; int part; };
@@ -245,34 +246,100 @@ private:
         return planted;
     }
 
-    // Groups of parts alike: one of the smallest group with the one that suits it best, namesakes before others. Of very many
-    // parts one of every group, since each round costs as much as there are parts.
+    struct Group {
+        std::size_t i, i_end, j, j_end;
+        bool even() const { return i_end - i == j_end - j; }
+        std::size_t size() const { return std::max(i_end - i, j_end - j); }
+    };
+
+    // Groups of parts alike, even ones first, then small ones.
+    std::vector<Group> groups_at(int depth) {
+        std::vector<Group> groups;
+        groups_of(depth, [&](std::size_t i, std::size_t i_end, std::size_t j, std::size_t j_end) { groups.push_back({i, i_end, j, j_end}); });
+        std::stable_sort(groups.begin(), groups.end(), [](const Group& a, const Group& b) {
+            return a.even() != b.even() ? a.even() : a.size() < b.size();
+        });
+        return groups;
+    }
+
+    // Parts alike in blocks alike: one of each block, and what hangs on it follows. Where no such blocks are left, one part of the
+    // smallest group with the one that suits it best.
     bool tell_apart() {
-        constexpr std::size_t many = 1500;
         colours_.take(pairing_, around_, drawn_, found_, false);
-        for (int depth = habit_.deepest; depth >= 0; --depth) {
-            struct Group { std::size_t i, i_end, j, j_end; bool even() const { return i_end - i == j_end - j; } };
-            std::vector<Group> groups;
-            groups_of(depth, [&](std::size_t i, std::size_t i_end, std::size_t j, std::size_t j_end) { groups.push_back({i, i_end, j, j_end}); });
-            std::stable_sort(groups.begin(), groups.end(), [](const Group& a, const Group& b) {
-                if (a.even() != b.even()) return a.even();
-                return std::max(a.i_end - a.i, a.j_end - a.j) < std::max(b.i_end - b.i, b.j_end - b.j);
-            });
-            bool told = false;
-            const bool all = drawn_.size() > many;
-            for (const Group& group : groups) {
-                do {
-                    const auto pair = suited(group.i, group.i_end, group.j, group.j_end);
-                    if (!pair) break;
-                    join(pair->first, pair->second);
+        if (pair_blocks()) return true;
+        for (int depth = habit_.deepest; depth >= 0; --depth)
+            for (const Group& group : groups_at(depth)) {
+                const auto pair = suited(group.i, group.i_end, group.j, group.j_end);
+                if (!pair) continue;
+                join(pair->first, pair->second);
+                follow();
+                return true;
+            }
+        return false;
+    }
+
+    struct Block { std::uint64_t look = 0; bool taken = false; };
+    // part -> its block; a block looks like all its parts together.
+    std::vector<Block> look_at_blocks(bool on_board, std::vector<int>& block_of) {
+        const Side& side = on_board ? problem_.board : problem_.drawing;
+        const std::vector<int>& parts = on_board ? found_ : drawn_;
+        const auto& colours = (on_board ? colours_.found : colours_.drawn)[habit_.deepest];
+        const std::vector<int> places = colours_.blocks_of(side, on_board, parts);
+        std::vector<Block> blocks(parts.size());
+        block_of.assign(side.parts(), none);
+        for (std::size_t i = 0; i < parts.size(); ++i) {
+            block_of[parts[i]] = places[i];
+            blocks[places[i]].look += mix(colours[i]);
+        }
+        return blocks;
+    }
+
+    bool pair_blocks() {
+        std::vector<int> drawn_block, found_block;
+        std::vector<Block> drawn = look_at_blocks(false, drawn_block), found = look_at_blocks(true, found_block);
+        bool told = false;
+        for (const Group& group : groups_at(habit_.deepest)) {
+            std::vector<std::pair<std::uint64_t, int>> partners;   // look of the block, part
+            for (std::size_t j = group.j; j < group.j_end; ++j) {
+                const int q = found_colours_[j].part;
+                partners.push_back({found[found_block[q]].look, q});
+            }
+            std::sort(partners.begin(), partners.end());
+            // Namesakes first, then what is left.
+            for (const bool named : {true, false})
+                for (std::size_t i = group.i; i < group.i_end; ++i) {
+                    const int p = drawn_colours_[i].part;
+                    Block& block = drawn[drawn_block[p]];
+                    if (block.taken || pairing_.partner(p) != none) continue;
+                    const int q = partner_in_block(p, block.look, partners, found_block, found, named);
+                    if (q == none) continue;
+                    block.taken = found[found_block[q]].taken = true;
+                    join(p, q);
                     follow();
                     told = true;
-                } while (all);
-                if (told && !all) return true;
-            }
-            if (told) return true;
+                }
         }
-        return false;
+        return told;
+    }
+
+    int partner_in_block(int p, std::uint64_t look, const std::vector<std::pair<std::uint64_t, int>>& partners,
+                         const std::vector<int>& found_block, const std::vector<Block>& found, bool named) {
+        auto may = [&](int q) { return !found[found_block[q]].taken && free_pair(p, q) && problem_.pair_cost(p, q) != none; };
+        if (named) {
+            const int q = around_.drawn_namesake[p];
+            return q != none && std::binary_search(partners.begin(), partners.end(), std::pair{look, q}) && may(q) ? q : none;
+        }
+        auto at = std::lower_bound(partners.begin(), partners.end(), std::pair{look, none});
+        constexpr int most = 8;
+        int best = none, points = -agree_weight, seen = 0;
+        for (; at != partners.end() && at->first == look && seen < most; ++at) {
+            if (!may(at->second)) continue;
+            bool clean = true;
+            const int here = score(p, at->second, clean) + (habit_.noise > 0 ? random_.below(habit_.noise + 1) : 0);
+            if (here > points) points = here, best = at->second;
+            ++seen;
+        }
+        return best;
     }
 
     std::optional<std::pair<int, int>> suited(std::size_t i, std::size_t i_end, std::size_t j, std::size_t j_end) {

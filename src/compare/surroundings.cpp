@@ -70,6 +70,25 @@ HubMatch match_hubs(const Problem& problem, const Looks& parts, const Looks& ter
         if (rival > best - 0.1 && !(big && rival < best)) continue;
         out.drawn[drawn[row].net] = out.found[found[column].net] = mix(0x4b, round + 1);
     }
+    // A big hub without a partner that is all but contained in one that has: a piece of a rail that is split or joined.
+    auto adopt = [&](bool on_board) {
+        const auto &pieces = on_board ? found : drawn, &wholes = on_board ? drawn : found;
+        auto &colours = on_board ? out.found : out.drawn;
+        const auto& others = on_board ? out.drawn : out.found;
+        const Side& side = on_board ? problem.board : problem.drawing;
+        for (std::size_t i = 0; i < std::min(pieces.size(), most); ++i) {
+            const int degree = side.degree(pieces[i].net);
+            if (colours[pieces[i].net] != 0x4b || degree <= 4 * hub_degree) continue;
+            double best = 0.8;
+            for (std::size_t j = 0; j < std::min(wholes.size(), most); ++j) {
+                if (others[wholes[j].net] == 0x4b) continue;
+                const double inside = 1.0 * overlap(pieces[i].looks, wholes[j].looks) / degree;
+                if (inside > best) best = inside, colours[pieces[i].net] = others[wholes[j].net];
+            }
+        }
+    };
+    adopt(true);
+    adopt(false);
     return out;
 }
 
