@@ -92,6 +92,7 @@ int publish_command(const Arguments& arguments) {
 
     std::map<std::string, int> marks;
     for (const RevisionSheetRow& row : contents.rows) marks[row.id] = row.mark;
+    contents.summary = evidence.summary;
     contents.cautions = pack_options.draw.fields.cautions;
     contents.groups = finding_groups(evidence);
     contents.response = response_section(drawing, board, comparison, effects, marks);

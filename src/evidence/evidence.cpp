@@ -74,6 +74,9 @@ std::string summary_of(const Comparison& comparison) {
                                    count_agreeing(comparison), differences == 0 ? "no difference" : counted(differences, "difference"));
     if (!drifted.empty()) text += ", " + counted(drifted.size(), "part") + " off what is marked";
     if (unverified > 0) text += ", " + counted(unverified, "place") + " unverified";
+    // Boards differ from their own drawing in a handful of places.
+    if (differences > 20) text += "; so many differences: is this the drawing of that unit?";
+    if (comparison.proved && differences > 0) text += "; proved: nothing cheaper explains the board";
     if (!comparison.proved) text += fmt::format("; that nothing cheaper explains the board is not proved (at least {})", comparison.bound);
     return text + ".";
 }

@@ -197,5 +197,5 @@ TEST_CASE("findings of one cause are told in one line") {
     const EvidenceReport report = assess(drawn, found, compare(drawn, found));
     REQUIRE(report.groups.size() == 1);
     CHECK(report.groups[0].says == "2 resistors drawn as 22k and found as 27k: R2 and R3");
-    CHECK(report.summary == "17 parts drawn and 17 found compared: 15 agree, 2 differences.");
+    CHECK(report.summary == "17 parts drawn and 17 found compared: 15 agree, 2 differences; proved: nothing cheaper explains the board.");
 }

@@ -53,13 +53,6 @@ PentodeCurrents koren_pentode(const KorenValues& values, double vg, double vg2, 
     return out;
 }
 
-void Triode::take_specimen(double share, double) { values_.kg1 = type_.kg1 / share; }
-
-void Pentode::take_specimen(double share, double) {
-    values_.kg1 = type_.kg1 / share;
-    values_.kg2 = type_.kg2 / share;
-}
-
 void Triode::rest(const double* x, double, double* f, double* j) const {
     const double vp = x[2] - x[0];
     PlateCurrent plate = koren_triode(values_, x[1] - x[0], vp);

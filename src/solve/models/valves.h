@@ -16,32 +16,38 @@ struct PentodeCurrents { double plate = 0, plate_by_grid = 0, plate_by_screen = 
                          double screen = 0, screen_by_grid = 0, screen_by_screen = 0; };
 PentodeCurrents koren_pentode(const KorenValues& values, double vg, double vg2, double vp);
 
-// Nodes cathode grid anode.
-class Triode final : public Copied<Triode> {
+// What all valves share: into the grid, node 1, flows nothing; specimens differ by their current.
+template <class Derived, int Nodes>
+class Valve : public Copied<Derived> {
 public:
-    explicit Triode(KorenValues values) : Copied(3, 0), type_(values), values_(values) {}
-    void rest(const double* x, double drive, double* f, double* j) const override;
+    explicit Valve(KorenValues values) : Copied<Derived>(Nodes, 0), values_(values), type_(values) {}
     bool is_linear() const override { return false; }
-    void take_specimen(double share, double vbe) override;   // of the current
+    void take_specimen(double share, double) override {
+        values_.kg1 = type_.kg1 / share;
+        values_.kg2 = type_.kg2 / share;
+    }
     bool couples(int r, int, bool) const override { return r != 1; }
-    int group(int node, bool) const override { return node == 1 ? alone : 0; }
+    int group(int node, bool) const override { return node == 1 ? Element::alone : 0; }
+
+protected:
+    KorenValues values_;
 
 private:
-    KorenValues type_, values_;
+    KorenValues type_;
+};
+
+// Nodes cathode grid anode.
+class Triode final : public Valve<Triode, 3> {
+public:
+    using Valve::Valve;
+    void rest(const double* x, double drive, double* f, double* j) const override;
 };
 
 // Nodes cathode grid screen anode.
-class Pentode final : public Copied<Pentode> {
+class Pentode final : public Valve<Pentode, 4> {
 public:
-    explicit Pentode(KorenValues values) : Copied(4, 0), type_(values), values_(values) {}
+    using Valve::Valve;
     void rest(const double* x, double drive, double* f, double* j) const override;
-    bool is_linear() const override { return false; }
-    void take_specimen(double share, double vbe) override;   // of the current
-    bool couples(int r, int, bool) const override { return r != 1; }
-    int group(int node, bool) const override { return node == 1 ? alone : 0; }
-
-private:
-    KorenValues type_, values_;
 };
 
 }  // namespace tallyboard::detail
