@@ -8,6 +8,7 @@
 #include "cli/files.h"
 #include "cli/print_findings.h"
 #include "cli/terminal.h"
+#include "consequence/consequence.h"
 #include "evidence/evidence.h"
 #include "review/decisions.h"
 
@@ -36,9 +37,10 @@ std::optional<DecisionIs> decision_of(char key) {
 // One session on one review file. Every answer is in the file before the next finding is shown.
 class Session {
 public:
-    Session(std::string path, Review review, const Circuit& board, const Comparison& comparison, const EvidenceReport& report, std::string by,
-            std::string date)
-        : path_(std::move(path)), review_(std::move(review)), board_(board), comparison_(comparison), report_(report), by_(std::move(by)), date_(std::move(date)) {
+    Session(std::string path, Review review, const Circuit& board, const Comparison& comparison, const EvidenceReport& report,
+            const Consequences& effects, std::string by, std::string date)
+        : path_(std::move(path)), review_(std::move(review)), board_(board), comparison_(comparison), report_(report), effects_(effects),
+          by_(std::move(by)), date_(std::move(date)) {
         for (std::size_t i = 0; i < comparison.findings.size(); ++i)
             if (wants_decision(comparison.findings[i])) todo_.push_back(i);
     }
@@ -83,10 +85,13 @@ private:
         if (!f.board.empty()) out += "  board:   " + join(f.board, ", ") + (f.found.empty() ? "" : " = " + f.found) + "\n";
         if (a.slip) out += "  first:   " + wrapped(a.slip->says, 11) + "\n";
         for (const std::string& line : a.evidence) out += "  seen:    " + wrapped(line, 11) + "\n";
+        if (const Consequence& effect = effects_.findings[todo_[at]]; effects_.why_not.empty())
+            out += "  does:    " + wrapped(effect.says + (effect.grade == Grade::nothing ? "" : " (" + std::string(grade_word(effect.grade)) + ")"), 11) + "\n";
         out += fmt::format("  suggests {} ({}, grade {})\n", tinted(decision_word(a.suggestion), Tint::note), certainty_word(a.certainty), grade_letter(a.grade));
         for (const std::string& reason : a.reasons) out += "    " + wrapped(reason, 4) + "\n";
-        if (decision && (decision->is != DecisionIs::open || !decision->note.empty()))
+        if (decision && decision->is != DecisionIs::open)
             out += fmt::format("  decided: {} {} {} {}\n", decision_word(decision->is), decision->by, decision->on, decision->note);
+        else if (decision && !decision->note.empty()) out += fmt::format("  noted:   {}\n", wrapped(decision->note, 11));
         print(out);
     }
 
@@ -117,6 +122,7 @@ private:
     const Circuit& board_;
     const Comparison& comparison_;
     const EvidenceReport& report_;
+    const Consequences& effects_;
     std::string by_, date_;
     std::vector<std::size_t> todo_;
     bool going_back_ = false;
@@ -161,6 +167,7 @@ int review_command(const Arguments& arguments) {
     options.text(settings.file, "--settings", "FILE", "a file that says these");
     options.number(compare_options.effort, "--effort", "X", "how long to search and prove; 1 is usual", 0.01, 1000);
     knowledge.add_kinds_option(options);
+    knowledge.add_devices_option(options);
     options.note("Keys: d drawing, s specimen, r repair, m modification, p production, t look again, x rejected, o open, n note,\n"
                  "k skip, b back, q quit; an empty line takes the suggestion.");
     if (!options.parse(arguments)) return exit_agree;
@@ -193,8 +200,11 @@ int review_command(const Arguments& arguments) {
         print(list_text(review, comparison, report));
         return exit_agree;
     }
+    ConsequenceOptions consequence_options;
+    consequence_options.solve.devices = knowledge.devices();
+    const Consequences effects = consequences(drawing, board, comparison, consequence_options);
     std::string date = settings.date.value_or(latest_date({&drawing, &board}));
-    Session(review_path, std::move(review), board, comparison, report, settings.by.value_or(""), date).run();
+    Session(review_path, std::move(review), board, comparison, report, effects, settings.by.value_or(""), date).run();
     return exit_agree;
 }
 
