@@ -1,6 +1,7 @@
-// Twenty findings and the production spread of a circuit of about 100 parts.
+// Twenty findings and the production spread of a circuit of about 100 parts, against a dense solve in the same run.
+#include "solve/dense.h"
+
 #include <fmt/format.h>
-#include <sys/resource.h>
 
 #include <catch2/catch.hpp>
 #include <chrono>
@@ -10,14 +11,6 @@
 
 using namespace tallyboard;
 using namespace tallyboard::test;
-
-namespace {
-double cpu_seconds() {
-    rusage usage{};
-    getrusage(RUSAGE_SELF, &usage);
-    return static_cast<double>(usage.ru_utime.tv_sec) + 1e-6 * static_cast<double>(usage.ru_utime.tv_usec);
-}
-}  // namespace
 
 TEST_CASE("consequences of 20 findings and the spread of 500 units at 31 frequencies") {
     for (std::uint64_t seed : {4u, 9u, 14u}) {
@@ -33,7 +26,14 @@ TEST_CASE("consequences of 20 findings and the spread of 500 units at 31 frequen
         const auto clock = std::chrono::steady_clock::now();
         const Consequences all = consequences(drawn, found, by_names(drawn, found, std::move(findings)), options);
         const double wall = std::chrono::duration<double>(std::chrono::steady_clock::now() - clock).count();
-        fmt::print("{} parts, {} findings, {} units: {:.2f} s of processor time, {:.2f} s elapsed\n", drawn.parts.size(),
-                   all.findings.size(), all.spread.samples, cpu_seconds() - start, wall);
+        const double ours = cpu_seconds() - start;
+        // Dense, the same work: each unit and each finding at rest and at 31 frequencies.
+        const Dense dense(drawn);
+        detail::Equations equations(detail::lay_out(drawn, dense.plan, {}));
+        const detail::Rest rest = equations.find_rest();
+        const double units = static_cast<double>(all.spread.samples) + static_cast<double>(all.findings.size());
+        const double theirs = 1e-3 * units * milliseconds([&] { dense.work(rest, all.hz); });
+        fmt::print("{} parts, {} findings, {} units: {:.2f} s of processor time, {:.2f} s elapsed; dense {:.2f} s\n", drawn.parts.size(),
+                   all.findings.size(), all.spread.samples, ours, wall, theirs);
     }
 }
