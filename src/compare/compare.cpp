@@ -136,7 +136,6 @@ Answer find_answer(const Circuit& drawing, const Circuit& board, const CompareOp
     Reading& best = readings[cheapest(readings)];
     answer.solution = std::move(best.solution);
     answer.problem = std::move(best.problem);
-    tell(options, "", 1);
     return answer;
 }
 
@@ -151,7 +150,8 @@ std::string summary(const Comparison& c) {
     if (costly == 0) out += open == 0 ? "the drawing and the board agree" : "nothing that is traced differs";
     else out += fmt::format("{} that {}, {} in all", counted(costly, "difference"), costly == 1 ? "costs" : "cost", c.cost);
     if (open > 0) out += fmt::format("; {} could not be verified", counted(open, "place"));
-    if (!c.proved) out += fmt::format("; not proved the least: no set below {} exists; this one costs {}", c.bound, c.cost);
+    if (!c.proved && c.bound == 0) out += "; not proved the least";
+    else if (!c.proved) out += fmt::format("; not proved the least: no set below {} exists; this one costs {}", c.bound, c.cost);
     else if (costly > 0) out += "; proved: no cheaper set of findings exists";
     return out + ".";
 }

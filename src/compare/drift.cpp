@@ -89,8 +89,8 @@ std::vector<Finding> drift_findings(const Outcome& outcome) {
                 finding.board_parts = {id};
                 finding.drawn = nominal->text;
                 finding.found = engineering_text(*found.measured, nominal->quantity);
-                finding.says = fmt::format("{} is marked {} and measured {}, {}; {} tolerance is {}. That is this specimen, not the drawing.", place,
-                                           nominal->text, finding.found,
+                finding.says = fmt::format("{} is {}{} and measured {}, {}; {} tolerance is {}. That is this specimen, not the drawing.", place,
+                                           part.value ? "" : "marked ", nominal->text, finding.found,
                                            fmt::format("{:+.0f} %", 100 * (*found.measured / nominal->si() - 1)), allowed->whose, tolerance_text(allowed->tolerance));
                 out.push_back(std::move(finding));
                 break;

@@ -110,16 +110,33 @@ private:
     void reversed(int p, int q) {
         Finding& finding = add_pair(What::reversed, costs::reversed, p, q);
         std::vector<std::string> pins;
+        const std::vector<char> exchanged = exchanged_pins(p, q);
         for (int t = drawing_.first[p]; t < drawing_.first[p + 1]; ++t) {
             const int to = outcome_.terminal_to[t];
             if (to == none) continue;
             finding.drawing_pins.push_back(drawing_.pins[t].front());
             finding.board_pins.push_back(board_.pins[to].front());
             const std::string &drawn = (*drawing_.circuit)[drawing_.pins[t].front()].name, &found = (*board_.circuit)[board_.pins[to].front()].name;
-            if (drawn != found) pins.push_back(fmt::format("its {} where {} is drawn", found, drawn));
+            if (drawn != found && exchanged[t - drawing_.first[p]]) pins.push_back(fmt::format("its {} where {} is drawn", found, drawn));
         }
         finding.says = fmt::format("{} stands the other way about on the board ({}){}{}.", words_.drawn_part(p), part_text(board_, q),
                                    pins.empty() ? "" : ": ", listed(pins, 4));
+    }
+
+    // Terminals that the nearest order allowed would send elsewhere: of a package only the section that is turned, even where the
+    // sections have changed places as they may.
+    std::vector<char> exchanged_pins(int p, int q) const {
+        const PinMaps& maps = problem_.maps_of(p, q);
+        const std::int8_t* as = maps.map(outcome_.pairing.map(p));
+        std::vector<char> best(static_cast<std::size_t>(maps.terminals), 1);
+        auto least = static_cast<std::ptrdiff_t>(maps.terminals);
+        for (int k = 0; k < maps.allowed; ++k) {
+            std::vector<char> differ(static_cast<std::size_t>(maps.terminals));
+            for (int i = 0; i < maps.terminals; ++i) differ[i] = maps.map(k)[i] != as[i];
+            const auto n = std::count(differ.begin(), differ.end(), 1);
+            if (n < least) least = n, best = std::move(differ);
+        }
+        return best;
     }
 
     void unknown_values(int p, int q) {

@@ -22,6 +22,13 @@ TEST_CASE("a resistor lifted and measured beyond its tolerance has drifted") {
     CHECK(compared(stage, measured("measured='6k1' where='lifted'")).agree);
 }
 
+TEST_CASE("drift is told against a marking only where there is one") {
+    const auto says = [](const std::string& found) { return compared(stage, found).findings.front().says; };
+    CHECK(says(measured("measured='6k1' where='lifted'")).find("R3 is 4k7 and measured 6.1") == 0);
+    const std::string marked = with(stage, R"(value="4k7" pins="V C"/>)", R"(pins="V C"><found marking="yellow violet red silver" measured="6k1" where="lifted"/></part>)");
+    CHECK(says(marked).find("R3 is marked yellow violet red silver and measured 6.1") == 0);
+}
+
 TEST_CASE("in circuit only a resistance above the upper limit counts") {
     CHECK(told(stage, measured("measured='3k3' where='in'")) == "= 0");
     CHECK(told(stage, measured("measured='3k3'")) == "= 0");

@@ -49,6 +49,13 @@ TEST_CASE("two pins of a package exchanged are one finding") {
     CHECK(told(sections, with(whole, "2=A- 3=A+", "2=A+ 3=A-")) == "reversed@IC1 = 1");
 }
 
+TEST_CASE("of a package only the pins of the section that is turned are named, even where the sections have changed places") {
+    const auto says = [](const std::string& found) { return compared(sections, found).findings.front().says; };
+    CHECK(says(with(whole, "2=A- 3=A+", "2=A+ 3=A-")).find("its 3 where in- is drawn and its 2 where in+ is drawn") != std::string::npos);
+    const std::string changed = around + R"(<part ref="IC7" kind="dual-opamp" model="TL072" pins="1=OB 2=B- 3=B+ 4=VN 5=A- 6=A+ 7=OA 8=VP"/>)";
+    CHECK(says(changed).find("its 5 where in- is drawn and its 6 where in+ is drawn.") != std::string::npos);
+}
+
 TEST_CASE("a package's value costs once and is told of the package") {
     CHECK(told(sections, with(whole, "TL072", "NE5532")) == "value@IC1 = 1");
 }
