@@ -18,26 +18,26 @@ std::optional<Tolerance> default_of(const Defaults& defaults, Quantity quantity)
 
 // What the trade takes for a part of that year without a tolerance.
 std::optional<Allowed> customary(const Circuit& board, const Kind& kind) {
-    if (kind.quantity == Quantity::capacitance && kind.polarised) return Allowed{{0.2, 0.8}, "the custom for electrolytics"};
-    if (kind.quantity == Quantity::capacitance) return Allowed{{0.2, 0.2}, "the custom for capacitors"};
+    if (kind.quantity == Quantity::capacitance && kind.polarised) return Allowed{{0.2, 0.8}, "the usual tolerance of electrolytics"};
+    if (kind.quantity == Quantity::capacitance) return Allowed{{0.2, 0.2}, "the usual tolerance of capacitors"};
     if (kind.quantity != Quantity::resistance) return std::nullopt;
     const auto& made = board.about.made;
-    if (!made || !made->earliest) return Allowed{{0.1, 0.1}, "the custom for resistors"};
+    if (!made || !made->earliest) return Allowed{{0.1, 0.1}, "the usual tolerance of resistors"};
     const int year = made->earliest->year();
     const double share = year < 1955 ? 0.2 : year <= 1970 ? 0.1 : 0.05;
-    return Allowed{{share, share}, fmt::format("the custom for resistors of {}", year)};
+    return Allowed{{share, share}, fmt::format("the usual tolerance of resistors of {}", year)};
 }
 
 std::optional<Allowed> allowed_for(const Circuit& drawing, const Part* drawn, const Circuit& board, const Part& part) {
     const Kind& kind = board.kind_of(part);
-    if (part.tol) return Allowed{*part.tol, "the board's"};
-    if (part.value && part.value->tolerance) return Allowed{*part.value->tolerance, "the board's"};
+    if (part.tol) return Allowed{*part.tol, "the board's tolerance"};
+    if (part.value && part.value->tolerance) return Allowed{*part.value->tolerance, "the board's tolerance"};
     for (const Found& found : part.found)
-        if (found.marked && found.marked->tolerance) return Allowed{*found.marked->tolerance, "the marking's"};
-    if (auto common = default_of(board.defaults, kind.quantity)) return Allowed{*common, "the board's"};
-    if (drawn && drawn->tol) return Allowed{*drawn->tol, "the drawing's"};
-    if (drawn && drawn->value && drawn->value->tolerance) return Allowed{*drawn->value->tolerance, "the drawing's"};
-    if (auto common = default_of(drawing.defaults, kind.quantity)) return Allowed{*common, "the drawing's"};
+        if (found.marked && found.marked->tolerance) return Allowed{*found.marked->tolerance, "the marking's tolerance"};
+    if (auto common = default_of(board.defaults, kind.quantity)) return Allowed{*common, "the board's tolerance"};
+    if (drawn && drawn->tol) return Allowed{*drawn->tol, "the drawing's tolerance"};
+    if (drawn && drawn->value && drawn->value->tolerance) return Allowed{*drawn->value->tolerance, "the drawing's tolerance"};
+    if (auto common = default_of(drawing.defaults, kind.quantity)) return Allowed{*common, "the drawing's tolerance"};
     return customary(board, kind);
 }
 
@@ -89,7 +89,7 @@ std::vector<Finding> drift_findings(const Outcome& outcome) {
                 finding.board_parts = {id};
                 finding.drawn = nominal->text;
                 finding.found = engineering_text(*found.measured, nominal->quantity);
-                finding.says = fmt::format("{} is {}{} and measured {}, {}; {} tolerance is {}. That is this specimen, not the drawing.", place,
+                finding.says = fmt::format("{} is {}{} and measured {}, {}; {} is {}. That is this specimen, not the drawing.", place,
                                            part.value ? "" : "marked ", nominal->text, finding.found,
                                            fmt::format("{:+.0f} %", 100 * (*found.measured / nominal->si() - 1)), allowed->whose, tolerance_text(allowed->tolerance));
                 out.push_back(std::move(finding));
