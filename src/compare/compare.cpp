@@ -12,6 +12,7 @@
 #include "compare/readings.h"
 #include "compare/refine.h"
 #include "compare/starts.h"
+#include "compare/ties.h"
 
 namespace tallyboard {
 namespace {
@@ -25,8 +26,8 @@ struct Answer {
     std::size_t drawn = 0, found = 0;   // parts that count, before any stand together
 };
 
-// Above this many parts on both sides together the dense proof does not pay.
-constexpr int provable_parts = 800;
+// Steps of a proof; most take less than a tenth.
+constexpr int proof_steps = 2000;
 constexpr std::size_t most_readings = 64;
 
 int counted_steps(int steps, const CompareOptions& options) { return std::max(1, static_cast<int>(steps * options.effort)); }
@@ -52,10 +53,8 @@ Reading read_with(const std::vector<Group>& chosen, const Reading& plain, const 
     return reading;
 }
 
-int bound_of(const Problem& problem, int cost, [[maybe_unused]] const Solution& solution, const CompareOptions& options) {
-    if (problem.drawing.parts() + problem.board.parts() > provable_parts) return 0;
-    // A dear answer is seldom proved: fewer steps show how far the bound gets.
-    return lower_bound(problem, cost, counted_steps(cost <= 16 ? 1500 : 150, options));
+int bound_of(const Problem& problem, int cost, const Solution& solution, const CompareOptions& options) {
+    return lower_bound(problem, cost, solution, counted_steps(proof_steps, options));
 }
 
 void tell(const CompareOptions& options, const std::string& doing, double share) {
@@ -134,6 +133,7 @@ Answer find_answer(const Circuit& drawing, const Circuit& board, const CompareOp
         }
     }
     Reading& best = readings[cheapest(readings)];
+    settle_ties(*best.problem, best.around, best.solution);
     answer.solution = std::move(best.solution);
     answer.problem = std::move(best.problem);
     return answer;

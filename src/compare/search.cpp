@@ -1,13 +1,14 @@
 #include "compare/search.h"
 
 #include <algorithm>
-#include <map>
+
+#include "compare/follow.h"
 
 namespace tallyboard::detail {
 namespace {
 
 // The shapes of rounds. Below `small_board` parts every fourth round begins anew from nothing.
-constexpr int small_board = 400, longest_shift = 400;
+constexpr int small_board = 400;
 constexpr int hopeless = 16;   // what a change of many pairs may cost above the best and still be mended
 
 class Search {
@@ -163,104 +164,15 @@ private:
         follow_run(p, q, map);
     }
 
-    // `turned`: the order of pins to begin with; none: the one that suits.
     void follow_run(int first, int to, int turned) {
-        std::map<int, int> net_to, net_from;   // nets as the run now takes them
-        std::vector<std::pair<int, int>> nets;
-        std::vector<char> moved(problem_.drawing.parts(), 0), taken(problem_.board.parts(), 0);
-        auto move = [&](int p, int q) {
-            if (const int other = pairing_.partner_of_found(q); other != none) leave(other);
-            leave(p);
-            const int map = turned == none ? map_for(p, q, net_to, net_from) : turned;
-            turned = none;
-            pairing_.pair(p, q, map);
-            touched_.push_back(p);
-            moved[p] = taken[q] = 1;
-            const PinMaps& maps = problem_.maps_of(p, q);
-            for (int i = 0; i < maps.terminals; ++i) {
-                if (maps.map(map)[i] == none) continue;
-                const int a = problem_.drawing.net[problem_.drawing.first[p] + i];
-                const int x = problem_.board.net[problem_.board.first[q] + maps.map(map)[i]];
-                if (is_rail(a) || problem_.board.degree(x) > hub_degree + 2) continue;
-                if (net_to.try_emplace(a, x).second) {
-                    net_from.try_emplace(x, a);
-                    nets.push_back({a, x});
-                }
-            }
-        };
         if (problem_.drawing.bound_to[first] != none || problem_.board.bound_to[to] != none) return;
+        RunWay way;
+        way.turned = turned;
+        // Half the time parts with a fault do not follow, so that a run ends there; and half the time it goes one way only.
+        if (random_.below(2) == 0) way.stay = &suspect_;
+        if (random_.below(2) == 0) way.one_way = random_.below(1 << 16);
         followed_ = true;
-        move(first, to);
-        // Half the time one way only: a run ends at the first part, and its other side stays where it is.
-        // And half the time parts with a fault do not follow: a run ends there too.
-        const bool stops = random_.below(2) == 0;
-        if (nets.size() > 1 && random_.below(2) == 0) nets = {nets[static_cast<std::size_t>(random_.below(static_cast<int>(nets.size())))]};
-        for (std::size_t i = 0; i < nets.size() && i < longest_shift; ++i) {
-            const auto [a, x] = nets[i];
-            const Side &d = problem_.drawing, &b = problem_.board;
-            for (int k = d.net_first[a]; k < d.net_first[a + 1]; ++k) {
-                const int p = d.part[d.net_terminals[k]];
-                if (moved[p] || d.bound_to[p] != none || (stops && suspect_[p]) || goes_to(p, d.net_terminals[k], x)) continue;
-                int best = none, most = 0;
-                for (int j = b.net_first[x]; j < b.net_first[x + 1]; ++j) {
-                    const int q = b.part[b.net_terminals[j]];
-                    if (taken[q] || b.bound_to[q] != none || problem_.pair_cost(p, q) == none) continue;
-                    const int points = 8 - 4 * problem_.pair_cost(p, q) + 4 * run_agreement(p, q, net_to, net_from) + around_.likeness(p, q) +
-                                       closeness(p, q) - (q == pairing_.partner(p));
-                    if (points > most) most = points, best = q;
-                }
-                if (best != none) move(p, best);
-            }
-        }
-    }
-
-    // Whether q stands where p's other nets lead today: of two like neighbours the one that moves by as little as the first did.
-    int closeness(int p, int q) const {
-        const Side &d = problem_.drawing, &b = problem_.board;
-        for (int t = b.first[q]; t < b.first[q + 1]; ++t) {
-            if (b.degree(b.net[t]) > hub_degree + 2) continue;
-            bool close = false;
-            for (int own = d.first[p]; own < d.first[p + 1]; ++own)
-                if (!is_rail(d.net[own])) close = close || pairing_.cells().count(pairing_.drawn_net(d.net[own]), pairing_.found_net(b.net[t])) > 0;
-            if (close) return 1;
-        }
-        return 0;
-    }
-
-    bool goes_to(int p, int terminal, int found_net) const {
-        const int q = pairing_.partner(p);
-        if (q == none) return false;
-        const int to = problem_.maps_of(p, q).map(pairing_.map(p))[terminal - problem_.drawing.first[p]];
-        return to != none && problem_.board.net[problem_.board.first[q] + to] == found_net;
-    }
-
-    bool is_rail(int drawn_net) const { return problem_.drawing.degree(drawn_net) > hub_degree + 2; }
-
-    using NetMap = std::map<int, int>;
-    int agreement_under(int p, int q, int map, const NetMap& net_to, const NetMap& net_from) const {
-        const PinMaps& maps = problem_.maps_of(p, q);
-        int sum = map < maps.allowed ? 0 : -1;
-        for (int i = 0; i < maps.terminals; ++i) {
-            if (maps.map(map)[i] == none) continue;
-            const int a = problem_.drawing.net[problem_.drawing.first[p] + i];
-            const int x = problem_.board.net[problem_.board.first[q] + maps.map(map)[i]];
-            const auto to = net_to.find(a);
-            const auto from = net_from.find(x);
-            if (to != net_to.end() && to->second == x) sum += 2;
-            else if (to != net_to.end() || from != net_from.end()) sum -= 2;
-            else if (pairing_.cells().count(pairing_.drawn_net(a), pairing_.found_net(x)) > 0) sum += is_rail(a) ? 1 : -1;   // rails stay, what moves moves
-        }
-        return sum;
-    }
-    int map_for(int p, int q, const NetMap& net_to, const NetMap& net_from) const {
-        const PinMaps& maps = problem_.maps_of(p, q);
-        int best = 0, most = agreement_under(p, q, 0, net_to, net_from);
-        for (int k = 1; k < maps.count; ++k)
-            if (const int sum = agreement_under(p, q, k, net_to, net_from); sum > most) most = sum, best = k;
-        return best;
-    }
-    int run_agreement(int p, int q, const NetMap& net_to, const NetMap& net_from) const {
-        return agreement_under(p, q, map_for(p, q, net_to, net_from), net_to, net_from);
+        tallyboard::detail::follow_run(pairing_, around_, first, to, way, touched_);
     }
 
     // Pairs what is free anew. `before`: the cost to be met.

@@ -59,6 +59,38 @@ TEST_CASE("whole channels alike are paired by their references") {
     CHECK(pairs(drawn, found) == "R1-R1 C1-C1 Q1-Q1 R2-R2 C2-C2 Q2-Q2 R3-R3 C3-C3 Q3-Q3");
 }
 
+namespace {
+
+// Three channels alike, each of three parts; the board's in another order. `names`: the board keeps references; `nets`: net names.
+std::string channel(const std::string& side, bool names, bool nets) {
+    const std::string ref = names ? side : std::to_string(9 - side[0] + '0'), net = nets ? "" : "x";
+    return "<part ref='Q" + ref + "' kind='npn' model='BC109' pins='emitter=g base=M" + net + side + " collector=v'/>" +
+           "<part ref='C" + ref + "' kind='capacitor' value='1n' pins='g M" + net + side + "'/>" +
+           "<part ref='R" + ref + "' kind='resistor' value='1k' pins='I" + net + side + " M" + net + side + "'/>";
+}
+std::string drawn_channels() {
+    std::string text = "<part ref='C9' kind='capacitor' value='1m' pins='V 0V'/>";
+    for (const std::string side : {"1", "2", "3"})
+        text += "<part ref='R" + side + "' kind='resistor' value='1k' pins='I" + side + " M" + side + "'/>" +
+                "<part ref='C" + side + "' kind='capacitor' value='1n' pins='M" + side + " 0V'/>" +
+                "<part ref='Q" + side + "' kind='npn' model='BC109' pins='emitter=0V base=M" + side + " collector=V'/>";
+    return text;
+}
+
+}  // namespace
+
+TEST_CASE("where something differs, whole channels alike are still paired by references, then by net names, then in order") {
+    const std::string differs = "<part ref='C9' kind='capacitor' value='2m' pins='v g'/>";
+    const auto found = [&](bool names, bool nets) {
+        std::string text = differs;
+        for (const std::string side : {"3", "1", "2"}) text += channel(side, names, nets);
+        return text;
+    };
+    CHECK(told(drawn_channels(), found(true, true)) == "value@C9 = 1");
+    CHECK(pairs(drawn_channels(), found(true, false)) == "C9-C9 R1-R1 C1-C1 Q1-Q1 R2-R2 C2-C2 Q2-Q2 R3-R3 C3-C3 Q3-Q3");
+    CHECK(pairs(drawn_channels(), found(false, true)) == "C9-C9 R1-R8 C1-C8 Q1-Q8 R2-R7 C2-C7 Q2-Q7 R3-R6 C3-C6 Q3-Q6");
+}
+
 TEST_CASE("without equal references equal net names decide") {
     const std::string drawn = R"(<part ref="R1" kind="resistor" value="1k" pins="A 0V"/> <part ref="C1" kind="capacitor" value="1n" pins="A V"/>
                                  <part ref="R2" kind="resistor" value="1k" pins="B 0V"/> <part ref="C2" kind="capacitor" value="1n" pins="B V"/>)";
