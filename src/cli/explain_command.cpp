@@ -13,7 +13,9 @@ namespace tallyboard {
 namespace {
 
 std::string explanation_line(const Circuit& circuit, const Explanation& e) {
-    return fmt::format("  {} (worst reading off by {} of what it may be)\n", explanation_text(circuit, e), rounded_text(e.misfit, 2));
+    std::string fits = e.misfit < 0.01 ? "every reading is met"
+                                       : fmt::format("the worst reading is off by {} % of its meter's error", rounded_text(100 * e.misfit, 2));
+    return fmt::format("  {} ({})\n", explanation_text(circuit, e), fits);
 }
 
 std::string diagnosis_text(const Circuit& circuit, const Diagnosis& d) {
