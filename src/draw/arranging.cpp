@@ -18,6 +18,7 @@ int units_up(int sixteenths) { return (sixteenths + sub - 1) / sub; }
 }  // namespace
 
 Arrangement Arranger::run() {
+    arrangement_.remarks = model_.remarks;
     if (model_.items.empty()) {
         const Paper paper = papers().front();
         const Field field = field_of(paper, options_.fields);

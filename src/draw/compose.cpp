@@ -49,7 +49,7 @@ TieFigure tie_figure(const PageTie& tie, const ModelNet& net, const Scale& scale
         figure.items.push_back(tie_line(std::move(points), tie.way, figure.pin, m, weight, closed));
     };
     const double size = lettering_size * m;
-    Text text{{}, tie.text.empty() ? net.name : tie.text, size, Face::sheet, Ink::normal, Align::centre, false, false, {}};
+    Text text{{}, tie.text.empty() ? net.printed : tie.text, size, Face::sheet, Ink::normal, Align::centre, false, false, {}};
     const double cap = cap_height(Face::sheet, size);
     if (tie.form == TieForm::ground) {
         add({{0, 0}, {0, 0.55}}, Weight::normal);

@@ -55,7 +55,7 @@ void refer(const Model& model, Arrangement& arrangement) {
         for (PageTie& tie : arrangement.sheets[s].page.ties)
             for (const Elsewhere& other : places[tie.net])
                 if (other.sheet != s && tie.text.empty())
-                    tie.text = model.nets[tie.net].name + " " + std::to_string(other.sheet + 1) + "/" + other.zone;
+                    tie.text = model.nets[tie.net].printed + " " + std::to_string(other.sheet + 1) + "/" + other.zone;
 }
 
 // The sheets of an arrangement, `annotations` drawn where there are any.

@@ -32,10 +32,22 @@ int pair_of_boxes(const Standpoint& one, Spot at_one, const Standpoint& two, Spo
 
 int capped(int cost, int most) { return std::min(cost, most); }
 
+// Wide and high enough for the largest item in any orientation, with the rim round it.
+Spot room_for(const Model& model, const std::vector<int>& items, Spot least) {
+    constexpr int rims = 16;
+    Spot room = least;
+    for (int i : items)
+        for (const Standpoint& stand : model.items[i].standpoints) {
+            room.x = std::max(room.x, stand.hull.width() / sub + rims);
+            room.y = std::max(room.y, stand.hull.height() / sub + rims);
+        }
+    return {std::max(room.x, field_side(items.size(), 1.6)), std::max(room.y, field_side(items.size(), 1 / 1.6))};
+}
+
 }  // namespace
 
 Layout::Layout(const Model& model, const std::vector<int>& items, Spot least)
-    : model_(model), field_(std::max(least.x, field_side(items.size(), 1.6)), std::max(least.y, field_side(items.size(), 1 / 1.6))) {
+    : model_(model), field_(room_for(model, items, least).x, room_for(model, items, least).y) {
     std::map<int, int> local;
     for (int index : items) {
         local.emplace(index, static_cast<int>(items_.size()));

@@ -71,6 +71,7 @@ struct Item {
 
 struct ModelNet {
     std::string name;
+    std::string printed;                               // the name, cut short where it is wider than a line may be
     TieForm form = TieForm::none;                      // of its ties where it is a rail or cut; `flag` for named ties
     bool rail = false;
     int level = 0;                                     // sixteenths
@@ -81,7 +82,7 @@ struct ModelNet {
     bool referred = false;                             // its ties may be on several sheets and tell where the others are
     std::vector<std::pair<int, int>> pins;             // (item, pin), all of them
     // What a tie has room for: the name, with a reference to another sheet where one may be needed; bars mostly have none.
-    std::string tie_text() const { return is_ground(form) && !named ? std::string() : referred ? name + " 8/D8" : name; }
+    std::string tie_text() const { return is_ground(form) && !named ? std::string() : referred ? printed + " 8/D8" : printed; }
 };
 
 // Pins of one net that are joined by wires on a sheet. `needs_tie`: other pins of the net are elsewhere, so this group ends in
@@ -109,6 +110,7 @@ struct Model {
     int blocks = 0;
     int parts = 0;                                     // items before this one are sections, those from it on ties of wire groups
     std::vector<bool> power_block;                     // by block
+    std::vector<std::string> remarks;                  // what had to be cut short
 };
 
 struct Place { int x = 0, y = 0, standpoint = 0; };

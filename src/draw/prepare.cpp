@@ -4,6 +4,8 @@
 #include <numeric>
 #include <set>
 
+#include <fmt/format.h>
+
 #include "base/text.h"
 #include "draw/shape.h"
 #include "draw/symbol.h"
@@ -81,6 +83,9 @@ Item item_of(const Circuit& circuit, const Section& section, std::string_view ha
     return item;
 }
 
+// What stands beside a struck line, heavy.
+int width_beside(const std::string& found) { return lettering_width(found) * 11 / 10 + sub; }
+
 void correct_line(Item& item, const Correction& correction) {
     const auto line = static_cast<std::size_t>(correction.line);
     while (item.lines.size() <= line) {
@@ -90,7 +95,7 @@ void correct_line(Item& item, const Correction& correction) {
     item.beside.resize(item.lines.size());
     if (item.lines[line].empty()) item.lines[line] = correction.drawn;
     item.beside[line] = correction.found;
-    item.widths[line] = lettering_width(item.lines[line]) + lettering_width(correction.found) * 11 / 10 + sub;
+    item.widths[line] = lettering_width(item.lines[line]) + width_beside(correction.found);
 }
 
 int find(std::vector<int>& parent, int i) {
@@ -247,6 +252,28 @@ bool cut_bypasses(Model& model) {
     return cut;
 }
 
+// No sheet is so wide that any text fits on it.
+void cut_long_lines(Model& model) {
+    for (Item& item : model.items) {
+        bool cut = false;
+        for (std::size_t l = 0; l < item.lines.size(); ++l)
+            for (std::string* line : {&item.lines[l], l < item.beside.size() ? &item.beside[l] : nullptr}) {
+                if (!line) continue;
+                std::string fitting = fitting_line(*line);
+                cut = cut || fitting != *line;
+                *line = std::move(fitting);
+            }
+        if (!cut) continue;
+        for (std::size_t l = 0; l < item.lines.size(); ++l) {
+            const bool corrected = l < item.beside.size() && !item.beside[l].empty();
+            item.widths[l] = lettering_width(item.lines[l]) + (corrected ? width_beside(item.beside[l]) : 0);
+        }
+        model.remarks.push_back(fmt::format("the lettering of {} is too wide for the sheet and is cut short", fitting_line(item.ref)));
+    }
+    for (const ModelNet& net : model.nets)
+        if (net.printed != net.name) model.remarks.push_back(fmt::format("the net {} has a name too wide for the sheet: it is cut short", net.printed));
+}
+
 // Where the signal comes in or goes out without a connector, a tie says so by name.
 void find_open_ends(Model& model, const Circuit& circuit) {
     if (!circuit.setup) return;
@@ -285,7 +312,11 @@ Model prepare(const Circuit& circuit, std::string_view habit, const std::vector<
         for (Item& item : model.items)
             if (item.ref == correction.ref) correct_line(item, correction);
     model.nets.resize(circuit.nets.size());
-    for (std::uint32_t n = 0; n < circuit.nets.size(); ++n) model.nets[n].name = net_name(circuit, NetId{n});
+    for (std::uint32_t n = 0; n < circuit.nets.size(); ++n) {
+        model.nets[n].name = net_name(circuit, NetId{n});
+        model.nets[n].printed = fitting_line(model.nets[n].name);
+    }
+    cut_long_lines(model);
     for (int i = 0; i < static_cast<int>(model.items.size()); ++i)
         for (int p = 0; p < static_cast<int>(model.items[i].pins.size()); ++p)
             if (const int net = model.items[i].pins[p].net; net >= 0) model.nets[net].pins.push_back({i, p});

@@ -160,6 +160,21 @@ int lettering_width(std::string_view text) {
     return static_cast<int>(std::ceil(text_width(text, Face::sheet, lettering_size) * sub - 1e-6));
 }
 
+std::string fitting_line(std::string_view text) {
+    constexpr int widest = 60 * sub;   // 120 mm at the smallest module
+    if (lettering_width(text) <= widest) return std::string(text);
+    std::string line;
+    for (std::size_t at = 0; at < text.size();) {
+        std::size_t next = at + 1;
+        while (next < text.size() && (static_cast<unsigned char>(text[next]) & 0xC0) == 0x80) ++next;   // to the next character
+        const std::string longer = line + std::string(text.substr(at, next - at));
+        if (lettering_width(longer + "…") > widest) break;
+        line = longer;
+        at = next;
+    }
+    return line + "…";
+}
+
 std::vector<Spot> nodes_in(const Area& area, int grow) {
     std::vector<Spot> nodes;
     for (int y = ceil_div(area.y0 - grow, sub); y * sub <= area.y1 + grow; ++y)

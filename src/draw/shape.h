@@ -1,6 +1,7 @@
 // The geometry of one item in each of its orientations, worked out once: boxes, nodes that wires avoid, ties, lettering.
 #pragma once
 
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -10,6 +11,8 @@ namespace tallyboard::detail {
 
 // Width of lettering of the sheet's usual size, sixteenths, rounded up.
 int lettering_width(std::string_view text);
+// The text, or as much of it as one line of lettering may be wide, with an ellipsis.
+std::string fitting_line(std::string_view text);
 
 // The box of a tie whose pin is at the origin, pointing `way`.
 Area tie_box(TieForm form, Way way, std::string_view net);

@@ -185,6 +185,37 @@ TEST_CASE("odd circuits are drawn true") {
     }
 }
 
+TEST_CASE("lettering wider than the sheet is cut short, and told") {
+    const std::string wide(400, 'X');
+    const Circuit circuit = drawing("<net name=\"" + wide + "\" role=\"supply\"/><part ref=\"Q1\" kind=\"npn\" model=\"" + wide +
+                                    "\" pins=\"c=" + wide + " b=B e=C\"/><part ref=\"R1\" kind=\"resistor\" value=\"1k\" pins=\"B " + wide + "\"/>");
+    const Picture picture = draft_picture(circuit);
+    CHECK(faults_of(circuit, picture) == "");
+    REQUIRE(picture.remarks.size() == 2);
+    CHECK(picture.remarks[0] == "the lettering of Q1 is too wide for the sheet and is cut short");
+    CHECK(picture.remarks[1].find("…") != std::string::npos);
+}
+
+TEST_CASE("a kind without a symbol is a box with its pins") {
+    const Circuit circuit = drawing(R"(<kind name="gizmo" says="a gizmo"><pin name="in"/><pin name="out"/><pin name="tap"/></kind>
+        <part ref="G1" kind="gizmo" pins="in=A out=B tap=C"/><part ref="R1" kind="resistor" value="1k" pins="A B"/>)");
+    const Picture picture = draft_picture(circuit);
+    CHECK(faults_of(circuit, picture) == "");
+    CHECK(picture.sheets[0].parts[0].pins.size() == 3);
+}
+
+TEST_CASE("a box larger than any sheet is drawn true, and told") {
+    for (int count : {80, 300}) {
+        std::string pins;
+        for (int i = 1; i <= count; ++i) pins += fmt::format("p{}=N{} ", i, i % 29);
+        const Circuit circuit = drawing("<part ref=\"IC1\" kind=\"ic\" model=\"X\" pins=\"" + pins + "\"/>");
+        const Picture picture = draft_picture(circuit);
+        INFO(count);
+        CHECK(wrong_nets(circuit, picture.sheets) == "");
+        CHECK((count < 100 || !picture.remarks.empty()));
+    }
+}
+
 TEST_CASE("every kind is drawn in every orientation") {
     const KindTable& kinds = built_in_kinds();
     for (const std::string& name : kinds.names()) {
