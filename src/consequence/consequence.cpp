@@ -145,9 +145,6 @@ Consequences consequences(const Circuit& drawing, const Circuit& board, const Co
         out.spread.why_not = out.why_not;
     }
 
-    const bool loops = std::any_of(comparison.findings.begin(), comparison.findings.end(), [](const Finding& finding) { return may_latch(finding.what); });
-    const std::vector<std::string> latching = loops && out.why_not.empty() ? detail::latching_sections(base, options.solve, drawn.point) : std::vector<std::string>();
-
     const std::string heard_at = base.setup && base.setup->load ? net_name(base, base.setup->load->net) : "the load";
     const auto the_same = [](const Finding& finding) {
         Consequence consequence;
@@ -168,8 +165,11 @@ Consequences consequences(const Circuit& drawing, const Circuit& board, const Co
         const detail::Change change{base, drawn, trial.circuit(), found};
         Consequence consequence = detail::effect_of(change, out.spread, out.equaliser);
         consequence.finding = id;
-        if (consequence.told && (finding ? may_latch(finding->what) : loops))
-            put_latches(latching, detail::latching_sections(trial.circuit(), options.solve, found.point), consequence);
+        if (consequence.told && (!finding || may_latch(finding->what))) {
+            const std::set<NetId> nets = detail::changed_nets(base, trial.circuit());
+            put_latches(detail::latching_sections(base, options.solve, drawn.point, nets),
+                        detail::latching_sections(trial.circuit(), options.solve, found.point, nets), consequence);
+        }
         if (consequence.told && finding) put_untold(detail::untold_of(change, board, *finding), consequence);
         consequence.says = detail::words_of(consequence, out.equaliser, heard_at);
         if (finding) consequence.formula = detail::formula_of(*finding, drawing, board, drawn.corners, found.corners);
