@@ -1,7 +1,6 @@
 #include "compare/assignment.h"
 
 #include <algorithm>
-#include <cmath>
 #include <functional>
 #include <limits>
 #include <queue>
@@ -24,6 +23,18 @@ void Assignment::price_row(int row) {
         row_of_column[column[e]] = -1;
         entry_of_row[row] = -1;
     }
+}
+
+// Takes a free column that the row's dual already pays for.
+bool Assignment::take_free(int row) {
+    for (int e = first[row]; e < first[row + 1]; ++e) {
+        const int c = column[e];
+        if (row_of_column[c] >= 0 || cost[e] - v[c] > u[row] + tight) continue;
+        entry_of_row[row] = e;
+        row_of_column[c] = row;
+        return true;
+    }
+    return false;
 }
 
 // Shortest path from a row without a column to a free column, or to a row that may as well stay alone.
@@ -115,7 +126,7 @@ double Assignment::solve() {
     for (int pass = 0;; ++pass) {
         for (int row = 0; row < rows; ++row) price_row(row);
         for (int row = 0; row < rows; ++row)
-            if (entry_of_row[row] < 0 && u[row] < alone[row] - tight) augment(row);
+            if (entry_of_row[row] < 0 && u[row] < alone[row] - tight && !take_free(row)) augment(row);
         // A free column must have no price of its own; raising it may cost some rows their hold.
         bool raised = false;
         for (int c = 0; c < columns; ++c) {
@@ -137,37 +148,6 @@ double Assignment::solve() {
     }
     for (int c = 0; c < columns; ++c) total += v[c];
     return total;
-}
-
-void Assignment::balance() {
-    const int rows = static_cast<int>(alone.size());
-    constexpr int passes = 3;
-    std::vector<double> spare;   // column -> what its other rows have to spare
-    for (int pass = 0; pass < passes; ++pass) {
-        spare.assign(columns, infinite);
-        for (int row = 0; row < rows; ++row)
-            for (int e = first[row]; e < first[row + 1]; ++e)
-                if (e != entry_of_row[row]) spare[column[e]] = std::min(spare[column[e]], cost[e] - u[row] - v[column[e]]);
-        for (int row = 0; row < rows; ++row) {
-            const int mine = entry_of_row[row];
-            if (mine < 0) continue;
-            double& of_column = v[column[mine]];
-            const double wanted = (-of_column - (alone[row] - u[row])) / 2;   // more to the column, or less
-            double most = std::min(-of_column, spare[column[mine]]);
-            if (wanted < 0) {
-                most = alone[row] - u[row];
-                for (int e = first[row]; e < first[row + 1]; ++e)
-                    if (e != mine) most = std::min(most, cost[e] - u[row] - v[column[e]]);
-            }
-            const double by = std::copysign(std::max(0.0, std::min(std::abs(wanted), most)), wanted);
-            of_column += by;
-            u[row] -= by;
-            // Other columns see the row's dual change: what they had to spare is counted anew in the next pass.
-            if (by < 0)
-                for (int e = first[row]; e < first[row + 1]; ++e)
-                    if (e != mine) spare[column[e]] = std::min(spare[column[e]], cost[e] - u[row] - v[column[e]]);
-        }
-    }
 }
 
 }  // namespace tallyboard::detail

@@ -18,10 +18,6 @@ public:
     // A lower bound on the least total, which is the least total but for rounding and rare repairs given up: the sum of the duals.
     double solve();
 
-    // Shifts duals between rows and the columns they have, so that both would rise about as much by staying alone. As good duals
-    // as before.
-    void balance();
-
     // Before a new arrangement is solved: the column that each row had, -1 for none, where the new one still offers it. Duals stay.
     void keep_choices(const std::vector<int>& column_of_row);
 
@@ -31,6 +27,7 @@ public:
 
 private:
     void price_row(int row);
+    bool take_free(int row);
     void augment(int row);
     std::vector<double> distance_;
     std::vector<int> via_;

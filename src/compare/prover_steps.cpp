@@ -15,21 +15,22 @@ constexpr double nothing_known = -1e9;
 
 }  // namespace
 
+// How many steps of a small circuit a step here is worth.
+int Prover::work() const {
+    constexpr std::size_t small = 8000;   // candidates and cells of a hundred parts
+    return 1 + static_cast<int>((candidates_.size() + cells_.column.size()) / small);
+}
+
 bool Prover::climb(int& steps, int patience, int sweeps) {
     double level = nothing_known;
     int since = 0;
     stride_ = 1;
-    for (int i = 0; i < sweeps && steps > 0; ++i, --steps) {
-        note(evaluate());
-        if (proved()) return true;
-        sweep();
-    }
-    while (steps > 0) {
-        --steps;
+    for (int i = 0; steps > 0; ++i) {
+        steps -= work();
         const double now = evaluate();
         note(now);
         if (proved()) return true;
-        if (steps % 4 == 0) drop_hopeless(now);
+        if (i >= sweeps && i % 4 == 0) drop_hopeless(now);
         if (now > level + 0.02) {
             level = now;
             since = 0;
@@ -38,7 +39,7 @@ bool Prover::climb(int& steps, int patience, int sweeps) {
         } else if (since % 6 == 0) {
             stride_ *= 0.7;   // the slope turns back and forth: go on in shorter steps
         }
-        if (steps % 10 == 0) sweep();
+        if (i < sweeps || i % 10 == 9) sweep();
         else step(now);
     }
     return false;
@@ -64,7 +65,7 @@ bool Prover::prove(int& steps, int depth) {
             arrange();
             if (climb(steps, 12, 1)) return true;
         }
-        if (composites().empty() || share > 10000) return false;
+        if (composites().empty() || share > 10000) break;
     }
     return false;
 }
@@ -104,10 +105,10 @@ void Prover::drop_cells(double room) {
 
 // Parts that a cheaper pairing cannot leave over are no composites.
 void Prover::note_leaving(double room) {
-    for (int p = 0; p < drawing_.at.count(); ++p)
+    for (int p = 0; p < drawing_.side->parts(); ++p)
         if (!drawing_.gone[p] && drawing_.may_compose[p] && drawing_.left[p] - parts_.u[p] > room) drawing_.may_compose[p] = 0, cleared_ = true;
-    for (int q = 0; q < board_.at.count(); ++q)
-        if (!board_.gone[q] && board_.may_compose[q] && board_.left[q] - board_.alone[q] - parts_.v[q] > room)
+    for (int q = 0; q < board_.side->parts(); ++q)
+        if (!board_.gone[q] && board_.may_compose[q] && -parts_.v[q] > room)
             board_.may_compose[q] = 0, cleared_ = true;
 }
 
@@ -116,23 +117,11 @@ void Prover::note_leaving(double room) {
 double Prover::merged_nets(bool on_board, int x, int y) const {
     const int others = on_board ? drawn_ : found_;
     double change = 0, price = 0;
-    // Prices as if nets outside earned nothing: the sums over all nets differ by a constant only.
-    std::vector<double> mine(others, infinite);
     auto at = [&](int n, int net) { return on_board ? cell(n, net) : cell(net, n); };
     auto charge_of = [&](int n, int net) { return on_board ? cell_price(n, net) : cell_price(net, n); };
     auto usable = [&](int n, int net) { return possible_[at(n, net)] && !banned_[at(n, net)]; };
-    auto outside = [&](bool board, int net) {
-        double sum = 0;
-        if (!(board ? drawing_ : board_).at.whole)
-            for (int t : (board ? board_ : drawing_).at.on[net]) sum += multiplier_[out(board, t)];
-        return sum;
-    };
-    // Absolute prices: at most what a net earns outside, with a minus.
-    auto price_of_net = [&](bool board, int net) { return board ? cells_.v[net] - outside(true, net) : cells_.u[net]; };
-    const double out_x = outside(on_board, x), out_y = outside(on_board, y);
-    if (out_x + out_y > std::min(out_limit(on_board ? board_ : drawing_, x), out_limit(on_board ? board_ : drawing_, y))) return -infinite;
+    auto price_of_net = [&](bool board, int net) { return board ? cells_.v[net] : cells_.u[net]; };
     change -= price_of_net(on_board, x) + price_of_net(on_board, y);
-    price = -(out_x + out_y);
     for (int n = 0; n < others; ++n) {
         double earned = 0, s = infinite;
         for (int net : {x, y}) {
@@ -151,9 +140,9 @@ double Prover::merged_nets(bool on_board, int x, int y) const {
 void Prover::clear_at_once(double now) {
     for (bool on_board : {false, true}) {
         Aspect& aspect = on_board ? board_ : drawing_;
-        for (int part = 0; part < aspect.at.count(); ++part) {
+        for (int part = 0; part < aspect.side->parts(); ++part) {
             if (!aspect.may_compose[part] || aspect.gone[part]) continue;
-            const double without = on_board ? -board_.alone[part] - parts_.v[part] : -parts_.u[part];
+            const double without = on_board ? -board_.left[part] - parts_.v[part] : -parts_.u[part];
             const auto [x, y] = across(on_board, part);
             const double nets = x == y ? 0 : merged_nets(on_board, x, y);
             if (now + without + nets + costs::series > target_ - 1 + margin) aspect.may_compose[part] = 0, cleared_ = true;
@@ -184,9 +173,9 @@ bool Prover::clear_some(int& steps, int depth, int share) {
 // The parts that may still be composites, those first that a cheaper pairing could least easily leave over: they fall at once.
 std::vector<std::pair<bool, int>> Prover::composites() const {
     std::vector<std::tuple<double, bool, int>> list;
-    for (int p = 0; p < drawing_.at.count(); ++p)
-        if (!drawing_.gone[p] && drawing_.may_compose[p]) list.emplace_back(parts_.u[p] - drawing_.alone[p], false, p);
-    for (int q = 0; q < board_.at.count(); ++q)
+    for (int p = 0; p < drawing_.side->parts(); ++p)
+        if (!drawing_.gone[p] && drawing_.may_compose[p]) list.emplace_back(parts_.u[p] - drawing_.left[p], false, p);
+    for (int q = 0; q < board_.side->parts(); ++q)
         if (!board_.gone[q] && board_.may_compose[q]) list.emplace_back(parts_.v[q], true, q);
     std::sort(list.begin(), list.end());
     std::vector<std::pair<bool, int>> out;
@@ -200,20 +189,17 @@ void Prover::contract(bool on_board, int part) {
     const auto [a, b] = across(on_board, part);
     aspect.gone[part] = 1;
     aspect.may_compose[part] = 0;
-    RegionSide& at = aspect.at;
-    for (int t = at.first[part]; t < at.first[part + 1]; ++t) std::erase(at.on[at.net[t]], t);
+    for (int t = aspect.side->first[part]; t < aspect.side->first[part + 1]; ++t) std::erase(aspect.on[aspect.net[t]], t);
     if (a != b) {
-        for (int& net : at.net) if (net == b) net = a;
-        at.on[a].insert(at.on[a].end(), at.on[b].begin(), at.on[b].end());
-        at.on[b].clear();
-        at.open[a] = at.open[a] || at.open[b];
-        at.open[b] = 0;
+        for (int& net : aspect.net) if (net == b) net = a;
+        aspect.on[a].insert(aspect.on[a].end(), aspect.on[b].begin(), aspect.on[b].end());
+        aspect.on[b].clear();
         // Multipliers of the other side's terminals towards the two nets: the greater holds for both.
         if (on_board) {
-            for (int t = 0; t < drawing_.at.terminals(); ++t) multiplier_[mu(t, a)] = std::max(multiplier_[mu(t, a)], multiplier_[mu(t, b)]);
+            for (int t = 0; t < drawing_.side->terminals(); ++t) multiplier_[mu(t, a)] = std::max(multiplier_[mu(t, a)], multiplier_[mu(t, b)]);
             for (int n = 0; n < drawn_; ++n) banned_[cell(n, a)] = banned_[cell(n, a)] && banned_[cell(n, b)];
         } else {
-            for (int f = 0; f < board_.at.terminals(); ++f) multiplier_[nu(f, a)] = std::max(multiplier_[nu(f, a)], multiplier_[nu(f, b)]);
+            for (int f = 0; f < board_.side->terminals(); ++f) multiplier_[nu(f, a)] = std::max(multiplier_[nu(f, a)], multiplier_[nu(f, b)]);
             for (int n = 0; n < found_; ++n) banned_[cell(a, n)] = banned_[cell(a, n)] && banned_[cell(b, n)];
         }
     }
@@ -237,49 +223,27 @@ void Prover::push_slope(std::size_t at, double by) {
 // kept without it.
 void Prover::collect_slope() {
     auto kept = [&](int t, int f) {
-        const int a = drawing_.at.net[t], x = board_.at.net[f];
+        const int a = drawing_.net[t], x = board_.net[f];
         if (banned_[cell(a, x)] || multiplier_[mu(t, x)] + multiplier_[nu(f, a)] >= costs::moved) return;
         push_slope(mu(t, x), 1);
         push_slope(nu(f, a), 1);
     };
-    auto left_alone = [&](const Aspect& aspect, bool on_board, int part) {
-        if (aspect.gone[part] || !aspect.out_maps[part]) return;
-        const PinMaps& maps = *aspect.out_maps[part];
-        const std::int8_t* map = maps.map(aspect.out_map[part]);
-        for (int i = 0; i < maps.terminals; ++i) {
-            if (map[i] == none) continue;
-            const int t = aspect.at.first[part] + (on_board ? map[i] : i), n = aspect.out_pin[t];
-            if (aspect.out_price[t] >= costs::moved) continue;
-            push_slope(n == none ? out(on_board, t) : on_board ? nu(t, n) : mu(t, n), 1);
-        }
-    };
-    for (int p = 0; p < drawing_.at.count(); ++p) {
+    for (int p = 0; p < drawing_.side->parts(); ++p) {
         const int e = parts_.entry_of_row[p];
-        if (e < 0) {
-            left_alone(drawing_, false, p);
-            continue;
-        }
+        if (e < 0) continue;
         const Candidate& c = candidates_[e];
         const std::int8_t* map = c.maps->map(best_map_[e]);
         for (int i = 0; i < c.maps->terminals; ++i)
-            if (map[i] != none) kept(drawing_.at.first[c.p] + i, board_.at.first[c.q] + map[i]);
+            if (map[i] != none) kept(drawing_.side->first[c.p] + i, board_.side->first[c.q] + map[i]);
     }
-    for (int q = 0; q < board_.at.count(); ++q)
-        if (parts_.row_of_column[q] < 0) left_alone(board_, true, q);
 
     for (int a = 0; a < drawn_; ++a)
         for (int e = cells_.first[a]; e < cells_.first[a + 1]; ++e) {
             const int x = cells_.column[e];
             if (cells_.entry_of_row[a] != e && earns_[cell(a, x)] <= cell_price(a, x)) continue;
-            for (int t : drawing_.at.on[a]) push_slope(mu(t, x), -1);
-            for (int f : board_.at.on[x]) push_slope(nu(f, a), -1);
+            for (int t : drawing_.on[a]) push_slope(mu(t, x), -1);
+            for (int f : board_.on[x]) push_slope(nu(f, a), -1);
         }
-    if (!board_.at.whole)
-        for (int a = 0; a < drawn_; ++a)
-            if (cells_.entry_of_row[a] < 0) for (int t : drawing_.at.on[a]) push_slope(out(false, t), -1);
-    if (!drawing_.at.whole)
-        for (int x = 0; x < found_; ++x)
-            if (cells_.row_of_column[x] < 0) for (int f : board_.at.on[x]) push_slope(out(true, f), -1);
 }
 
 // One subgradient step with some of the last one's direction.
@@ -304,7 +268,6 @@ void Prover::step(double now) {
             change(i, std::clamp<double>(multiplier_[i] + size * by, 0, costs::moved));
             last_.push_back({i, by});
         }
-        limit_outside();
     }
     for (std::size_t i : touched_) slope_[i] = 0;
 }
