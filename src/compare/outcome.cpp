@@ -102,9 +102,17 @@ std::vector<char> choose_kept(const std::vector<Counted>& cells, int drawn_nets,
         edges.push_back({a, x, saves * whole + cells[c].namesakes});
         edge_cell.push_back(c);
     }
-    std::vector<char> taken;
-    greatest_weight_matching(edges, &taken);
-    std::vector<char> matched(settled.size(), 0);
+    // An edge without a rival is taken; nearly all are. The rest are matched.
+    std::vector<int> rivals(settled.size(), 0);
+    for (const MatchEdge& edge : edges) ++rivals[edge.row], ++rivals[edge.column];
+    std::vector<MatchEdge> contested;
+    for (const MatchEdge& edge : edges)
+        if (rivals[edge.row] > 1 || rivals[edge.column] > 1) contested.push_back(edge);
+    std::vector<char> won;
+    greatest_weight_matching(contested, &won);
+    std::vector<char> matched(settled.size(), 0), taken;
+    for (std::size_t e = 0, next = 0; e < edges.size(); ++e)
+        taken.push_back(rivals[edges[e].row] > 1 || rivals[edges[e].column] > 1 ? won[next++] : 1);
     for (std::size_t e = 0; e < edges.size(); ++e)
         if (taken[e]) kept[edge_cell[e]] = matched[edges[e].row] = matched[edges[e].column] = 1;
     for (std::size_t node = 0; node < settled.size(); ++node)

@@ -14,8 +14,9 @@ namespace {
 struct Graph {
     int drawn_vertices = 0;
     std::vector<std::uint64_t> look;
-    std::vector<int> first, to;
-    std::vector<std::uint64_t> label;
+    struct Edge { std::uint64_t label; int to; };     // label: mixed, and odd
+    std::vector<int> first;
+    std::vector<Edge> edges;                          // of vertex v: first[v] … first[v + 1] - 1
     std::vector<int> part_vertex[2], net_vertex[2];   // by side; none: the net has no terminal that counts
     std::vector<int> part_of;                         // vertex -> part, none for others
     int vertices() const { return static_cast<int>(look.size()); }
@@ -76,14 +77,12 @@ private:
         graph_.first.assign(graph_.look.size() + 1, 0);
         for (const Edge& edge : edges_) ++graph_.first[edge.a + 1], ++graph_.first[edge.b + 1];
         for (int v = 0; v < graph_.vertices(); ++v) graph_.first[v + 1] += graph_.first[v];
-        graph_.to.resize(2 * edges_.size());
-        graph_.label.resize(2 * edges_.size());
+        graph_.edges.resize(2 * edges_.size());
         std::vector<int> next(graph_.first.begin(), graph_.first.end() - 1);
         for (const Edge& edge : edges_) {
-            graph_.to[next[edge.a]] = edge.b;
-            graph_.label[next[edge.a]++] = edge.label;
-            graph_.to[next[edge.b]] = edge.a;
-            graph_.label[next[edge.b]++] = edge.label;
+            const std::uint64_t label = mix(edge.label) | 1;
+            graph_.edges[next[edge.a]++] = {label, edge.b};
+            graph_.edges[next[edge.b]++] = {label, edge.a};
         }
     }
 
@@ -97,15 +96,14 @@ private:
 class Partition {
 public:
     explicit Partition(const Graph& graph)
-        : graph_(graph), order_(graph.look.size()), place_(order_.size()), cell_(order_.size()), end_(order_.size()),
-          waiting_(order_.size(), 0), sum_(order_.size(), 0) {
-        for (int v = 0; v < graph.vertices(); ++v) order_[v] = v;
-        std::sort(order_.begin(), order_.end(), [&](int a, int b) {
-            return graph.look[a] != graph.look[b] ? graph.look[a] < graph.look[b] : a < b;
-        });
+        : graph_(graph), vertices_(graph.look.size()), order_(graph.look.size()), end_(order_.size()), waiting_(order_.size(), 0) {
+        std::vector<std::pair<std::uint64_t, int>> looks(order_.size());
+        for (int v = 0; v < graph.vertices(); ++v) looks[v] = {graph.look[v], v};
+        std::sort(looks.begin(), looks.end());
+        for (int i = 0; i < graph.vertices(); ++i) order_[i] = looks[i].second;
         for (int at = 0; at < graph.vertices();) {
             int end = at;
-            while (end < graph.vertices() && graph.look[order_[end]] == graph.look[order_[at]]) ++end;
+            while (end < graph.vertices() && looks[end].first == looks[at].first) ++end;
             make_cell(at, end);
             wait(at);
             at = end;
@@ -125,12 +123,12 @@ public:
 
     int cell_end(int start) const { return end_[start]; }
     int at(int place) const { return order_[place]; }
-    int cell_of(int v) const { return cell_[v]; }
+    int cell_of(int v) const { return vertices_[v].cell; }
     long splits() const { return splits_; }
 
     // Sets one member of each side apart from the rest of their cell, at its end; both are queued unless `quietly`.
     void set_apart(int drawn, int found, bool quietly) {
-        const int start = cell_[drawn], end = end_[start];
+        const int start = vertices_[drawn].cell, end = end_[start];
         move_to(drawn, end - 2);
         move_to(found, end - 1);
         make_cell(start, end - 2);
@@ -142,18 +140,18 @@ private:
     void make_cell(int start, int end) {
         int drawn = 0;
         for (int i = start; i < end; ++i) {
-            place_[order_[i]] = i;
-            cell_[order_[i]] = start;
+            vertices_[order_[i]].place = i;
+            vertices_[order_[i]].cell = start;
             drawn += order_[i] < graph_.drawn_vertices;
         }
         end_[start] = end;
         if (2 * drawn != end - start) balanced_ = false;
     }
     void move_to(int v, int place) {
-        const int other = order_[place], from = place_[v];
+        const int other = order_[place], from = vertices_[v].place;
         std::swap(order_[from], order_[place]);
-        place_[other] = from;
-        place_[v] = place;
+        vertices_[other].place = from;
+        vertices_[v].place = place;
     }
     void wait(int start) {
         if (waiting_[start]) return;
@@ -163,56 +161,66 @@ private:
 
     void split_by(int start) {
         touched_.clear();
-        for (int i = start; i < end_[start]; ++i) {
-            const int v = order_[i];
-            for (int e = graph_.first[v]; e < graph_.first[v + 1]; ++e) {
-                const int w = graph_.to[e];
-                if (sum_[w] == 0) touched_.push_back(w);
-                sum_[w] += mix(graph_.label[e]) | 1;
+        for (int i = start; i < end_[start]; ++i)
+            for (int v = order_[i], e = graph_.first[v]; e < graph_.first[v + 1]; ++e) {
+                const Graph::Edge& edge = graph_.edges[e];
+                Vertex& w = vertices_[edge.to];
+                if (w.sum == 0) touched_.push_back({w.cell, 0, edge.to});
+                w.sum += edge.label;
             }
+        for (Touched& t : touched_) {
+            t.sum = vertices_[t.vertex].sum;
+            vertices_[t.vertex].sum = 0;
         }
-        std::sort(touched_.begin(), touched_.end(), [&](int a, int b) {
-            if (cell_[a] != cell_[b]) return cell_[a] < cell_[b];
-            return sum_[a] != sum_[b] ? sum_[a] < sum_[b] : a < b;
-        });
+        std::sort(touched_.begin(), touched_.end());
         for (std::size_t i = 0; i < touched_.size() && balanced_;) {
             std::size_t end = i;
-            while (end < touched_.size() && cell_[touched_[end]] == cell_[touched_[i]]) ++end;
+            while (end < touched_.size() && touched_[end].cell == touched_[i].cell) ++end;
             split_cell(i, end);
             i = end;
         }
-        for (int v : touched_) sum_[v] = 0;
     }
 
     // touched_[from, to) are those members of one cell that the splitter reaches, by rising sum.
     void split_cell(std::size_t from, std::size_t to) {
-        const int start = cell_[touched_[from]], end = end_[start];
+        const int start = touched_[from].cell, end = end_[start];
         const int reached = static_cast<int>(to - from);
-        if (reached == end - start && sum_[touched_[from]] == sum_[touched_[to - 1]]) return;
+        if (reached == end - start && touched_[from].sum == touched_[to - 1].sum) return;
         ++splits_;
         int place = end - reached;
-        for (std::size_t i = from; i < to; ++i) move_to(touched_[i], place++);
+        for (std::size_t i = from; i < to; ++i) move_to(touched_[i].vertex, place++);
         fragments_.clear();
         if (reached < end - start) fragments_.push_back(start);
         place = end - reached;
         for (std::size_t i = from; i < to; ++i, ++place)
-            if (i == from || sum_[touched_[i]] != sum_[touched_[i - 1]]) fragments_.push_back(place);
+            if (i == from || touched_[i].sum != touched_[i - 1].sum) fragments_.push_back(place);
         fragments_.push_back(end);
         std::size_t largest = 0;
-        for (std::size_t f = 0; f + 1 < fragments_.size(); ++f) {
-            make_cell(fragments_[f], fragments_[f + 1]);
-            if (fragments_[f + 1] - fragments_[f] > fragments_[largest + 1] - fragments_[largest]) largest = f;
-        }
-        const bool all = waiting_[start] != 0;
         for (std::size_t f = 0; f + 1 < fragments_.size(); ++f)
+            if (fragments_[f + 1] - fragments_[f] > fragments_[largest + 1] - fragments_[largest]) largest = f;
+        const bool all = waiting_[start] != 0;
+        for (std::size_t f = 0; f + 1 < fragments_.size(); ++f) {
+            // What stays where it was keeps its number; it is balanced if the others are.
+            if (fragments_[f] == start) end_[start] = fragments_[f + 1];
+            else make_cell(fragments_[f], fragments_[f + 1]);
             if (all || f != largest) wait(fragments_[f]);
+        }
     }
 
+    struct Vertex { std::uint64_t sum = 0; int cell = 0, place = 0; };
+    struct Touched {
+        int cell;
+        std::uint64_t sum;
+        int vertex;
+        friend auto operator<=>(const Touched&, const Touched&) = default;
+    };
+
     const Graph& graph_;
-    std::vector<int> order_, place_, cell_, end_;
+    std::vector<Vertex> vertices_;
+    std::vector<int> order_, end_;
     std::vector<char> waiting_;
-    std::vector<std::uint64_t> sum_;
-    std::vector<int> queue_, touched_, fragments_;
+    std::vector<Touched> touched_;
+    std::vector<int> queue_, fragments_;
     bool balanced_ = true;
     long splits_ = 0;
 };
