@@ -78,7 +78,7 @@ TEST_CASE("nothing proved is dearer than exhaustive search finds, nothing is che
     for (std::uint64_t seed = 1; seed <= 4000; ++seed) against_oracle(seed, tally);
     CAPTURE(tally.cases, tally.proved, tally.least);
     CHECK(tally.cases > 3500);
-    CHECK(tally.proved * 100 >= tally.cases * 95);
+    CHECK(tally.proved * 100 >= tally.cases * 96);
     CHECK(tally.least * 1000 >= tally.cases * 998);
 }
 
