@@ -46,10 +46,7 @@ TableRow printed(const RevisionSheetRow& row) {
     TableCell zone(row.zone);
     if (row.mark > 0 && !zone.words.empty()) zone.words.front().link = mark_anchor(row.mark);
     TableCell drawn(or_dash(row.drawn)), found(or_dash(row.found));
-    if (row.mark > 0 && !row.drawn.empty() && !row.found.empty()) {
-        drawn.words.front().struck = true;
-        drawn.words.front().ink = Ink::removed;
-    }
+    if (row.mark > 0 && !row.drawn.empty() && !row.found.empty()) drawn.words.front().struck = true;  // in black: a photocopy keeps it
     if (!row.found.empty()) found.words.front().bold = true;
     TableCell cost(Words(row.what));
     cost.words.emplace_back(row.cost == 0 ? "no cost" : fmt::format("cost {}", row.cost));
