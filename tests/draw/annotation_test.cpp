@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "draw/furniture.h"
+#include "draw/symbol.h"
 #include "pictures.h"
 #include "support/text_circuit.h"
 
@@ -208,6 +209,29 @@ TEST_CASE("a part of another kind than drawn stands as the kind found, and pins 
     }));
     all.as_found[0].kind = "flux-capacitor";
     CHECK_THROWS_AS(annotated(amplifier(), all), std::logic_error);
+}
+
+TEST_CASE("in grey what is removed and what is new are told by form") {
+    const Picture picture = annotated(amplifier(), one_of_each());
+    const Sheet& sheet = picture.sheets[0];
+    const double normal = line_width(Weight::normal, picture.modules[0]);
+    for (const Wire& wire : sheet.wires) {
+        if (wire.pen.ink == Ink::removed) CHECK(wire.pen.dash == Dash::dashed);
+        if (wire.pen.ink == Ink::added) CHECK(wire.pen.width > 1.5 * normal);
+    }
+    for (const Label& one : sheet.labels) {
+        CHECK(one.struck == (one.text.ink == Ink::removed || (one.text.text == "4k7" || one.text.text == "electrolytic")));
+        if (one.text.ink == Ink::added) CHECK(one.text.heavy);
+    }
+    for (const PartFigure& figure : sheet.parts)
+        for (const Item& item : figure.items) {
+            const auto* line = std::get_if<Line>(&item);
+            if (!line) continue;
+            INFO(figure.ref);
+            if (line->pen.ink == Ink::removed) CHECK(line->pen.dash == Dash::dashed);
+            // Heavy beside what the same line of a part as drawn would be: plates are heavy anyway.
+            if (line->pen.ink == Ink::added && !line->fill) CHECK(line->pen.width > 1.5 * normal);
+        }
 }
 
 TEST_CASE("numbered triangles cover neither symbols nor lettering") {
