@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <tuple>
 
 #include "base/text.h"
 #include "compare/costs.h"
@@ -39,10 +40,18 @@ bool share_a_name(const Problem& problem, const std::vector<int>& drawn, const s
 
 struct Counted { int drawn, found, n; bool namesakes; std::vector<std::pair<int, int>> terminals; };
 
+bool is_one_to_one(const Pairing& pairing) {
+    if (!pairing.composites(false).empty() || !pairing.composites(true).empty()) return false;
+    for (int n = 0; n < pairing.problem.drawing.nets(); ++n) if (pairing.cells().cells_of_drawn(n) > 1) return false;
+    for (int n = 0; n < pairing.problem.board.nets(); ++n) if (pairing.cells().cells_of_found(n) > 1) return false;
+    return true;
+}
+
 // All cells of the pairing with their terminals, by the first drawn pin of each in natural order: what is settled by order is then the
 // same however the nets are called and wherever they stand in either file. `namesakes` where the two nets share a name.
 std::vector<Counted> count_cells(const Problem& problem, const Pairing& pairing, std::vector<int>& terminal_to) {
-    std::map<std::pair<int, int>, std::vector<std::pair<int, int>>> cells;
+    struct Gone { int drawn, found, from, to; };   // nets, terminals
+    std::vector<Gone> all;
     for (int p = 0; p < problem.drawing.parts(); ++p) {
         const int q = pairing.partner(p);
         if (q == none) continue;
@@ -52,16 +61,25 @@ std::vector<Counted> count_cells(const Problem& problem, const Pairing& pairing,
             if (to == none) continue;
             const int d = problem.drawing.first[p] + i, f = problem.board.first[q] + to;
             terminal_to[d] = f;
-            cells[{pairing.drawn_net(problem.drawing.net[d]), pairing.found_net(problem.board.net[f])}].push_back({d, f});
+            all.push_back({pairing.drawn_net(problem.drawing.net[d]), pairing.found_net(problem.board.net[f]), d, f});
         }
     }
+    std::sort(all.begin(), all.end(), [](const Gone& a, const Gone& b) {
+        return std::tie(a.drawn, a.found, a.from) < std::tie(b.drawn, b.found, b.from);
+    });
+    std::vector<Counted> out;
+    for (const Gone& gone : all) {
+        if (out.empty() || out.back().drawn != gone.drawn || out.back().found != gone.found)
+            out.push_back({gone.drawn, gone.found, 0, false, {}});
+        ++out.back().n;
+        out.back().terminals.push_back({gone.from, gone.to});
+    }
+    // Where every net goes to one net there is nothing to choose, and no order or name counts.
+    if (is_one_to_one(pairing)) return out;
     std::vector<std::vector<int>> drawn_classes(problem.drawing.nets()), found_classes(problem.board.nets());
     for (int n = 0; n < problem.drawing.nets(); ++n) drawn_classes[pairing.drawn_net(n)].push_back(n);
     for (int n = 0; n < problem.board.nets(); ++n) found_classes[pairing.found_net(n)].push_back(n);
-    std::vector<Counted> out;
-    for (auto& [nets, terminals] : cells)
-        out.push_back({nets.first, nets.second, static_cast<int>(terminals.size()),
-                       share_a_name(problem, drawn_classes[nets.first], found_classes[nets.second]), std::move(terminals)});
+    for (Counted& cell : out) cell.namesakes = share_a_name(problem, drawn_classes[cell.drawn], found_classes[cell.found]);
     const auto earlier = [&](int a, int b) { return natural_less(terminal_text(problem.drawing, a), terminal_text(problem.drawing, b)); };
     for (Counted& cell : out) std::stable_sort(cell.terminals.begin(), cell.terminals.end(), [&](const auto& a, const auto& b) { return earlier(a.first, b.first); });
     std::stable_sort(out.begin(), out.end(), [&](const Counted& a, const Counted& b) { return earlier(a.terminals.front().first, b.terminals.front().first); });
@@ -128,7 +146,8 @@ Outcome make_outcome(const Problem& problem, const Solution& solution) {
                 std::vector<int>(problem.board.nets(), none)};
     out.pairing.become(solution);
     auto cells = count_cells(problem, out.pairing, out.terminal_to);
-    std::vector<Counted> numbered = cells;
+    std::vector<Counted> numbered;   // without the terminals, which the choice does not ask for
+    for (const Counted& cell : cells) numbered.push_back({cell.drawn, cell.found, cell.n, cell.namesakes, {}});
     const int drawn_nets = renumber(numbered, &Counted::drawn), found_nets = renumber(numbered, &Counted::found);
     const auto kept = choose_kept(numbered, drawn_nets, found_nets);
     std::vector<char> namesakes;
