@@ -64,14 +64,13 @@ int lower_bound(const Problem& problem, int cost, const Solution& around, int st
     int bound = std::min(cost, bound_by_parts(problem));
     if (std::max(problem.drawing.parts(), problem.board.parts()) > provable_parts) return bound;
     // Up to this cost composites weaken the bound little: where the answer is dearer, that much is looked for first.
-    constexpr int easy = 16, further_steps = 400;
+    constexpr int easy = 16;
     for (int target : {std::min(cost, easy), cost}) {
         if (bound >= target) continue;
         Prover prover(problem, around, target);
         const bool proved = prover.prove(steps, 3);
         bound = std::max(bound, proved ? target : prover.bound());
         if (!proved) break;
-        steps = std::min(steps, further_steps);
     }
     return bound;
 }

@@ -27,7 +27,7 @@ struct Answer {
 };
 
 // Steps of a proof; most take less than a tenth.
-constexpr int proof_steps = 2000;
+constexpr int proof_steps = 3000;
 constexpr std::size_t most_readings = 64;
 
 int counted_steps(int steps, const CompareOptions& options) { return std::max(1, static_cast<int>(steps * options.effort)); }
