@@ -21,8 +21,9 @@ public:
     }
 
     Solution run(int rounds, int enough) {
+        bool changed = true;
         for (int round = 0; round < rounds && best_.cost > enough; ++round) {
-            list_suspects();
+            if (changed) list_suspects();   // of large circuits the dearest part of a round
             if (suspects_.empty()) break;
             const int before = pairing_.cost();
             touched_.clear();
@@ -36,7 +37,8 @@ public:
                 ruin();
             }
             rebuild(before);
-            if (pairing_.cost() > before) {
+            changed = pairing_.cost() <= before;
+            if (!changed) {
                 pairing_.take_back(0);
             } else {
                 pairing_.settle();
