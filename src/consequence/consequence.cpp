@@ -162,7 +162,7 @@ Consequences consequences(const Circuit& drawing, const Circuit& board, const Co
         if (!any) return consequence_of_nothing(id, finding ? trial.why() : "no finding that costs");
         const Solver changed(trial.circuit(), options.solve);
         const detail::WorkedOut found = detail::work_out(trial.circuit(), changed, out.hz);
-        const detail::Change change{base, drawn, trial.circuit(), found};
+        const detail::CarriedOut change{base, drawn, trial.circuit(), found};
         Consequence consequence = detail::effect_of(change, out.spread, out.equaliser);
         consequence.finding = id;
         if (consequence.told && (!finding || may_latch(finding->what))) {

@@ -137,7 +137,7 @@ std::optional<Load> load_of(const Circuit& circuit, const OperatingPoint& point,
                                              engineering_text(*rating, Quantity::voltage, 3))};
 }
 
-Grade put_ratings(const Change& change, Consequence& out) {
+Grade put_ratings(const CarriedOut& change, Consequence& out) {
     const auto& [circuit, drawn, trial, found] = change;
     Grade worst = Grade::nothing;
     for (std::size_t p = 0; p < trial.parts.size(); ++p) {
@@ -209,7 +209,7 @@ Corners corners_of(const Circuit&, const Solver& solver) {
     return out;
 }
 
-Consequence effect_of(const Change& change, const ProductionSpread& spread, bool equaliser) {
+Consequence effect_of(const CarriedOut& change, const ProductionSpread& spread, bool equaliser) {
     const auto& [circuit, drawn, trial, found] = change;
     Consequence out;
     if (!drawn.point.converged || !found.point.converged) {

@@ -16,7 +16,7 @@ struct WorkedOut {
 WorkedOut work_out(const Circuit& circuit, const Solver& solver, const std::vector<double>& hz);
 
 // The drawing as solved, and the copy of it in which a finding is carried out (its first nets, parts and pins are the drawing's).
-struct Change {
+struct CarriedOut {
     const Circuit& circuit;
     const WorkedOut& drawn;
     const Circuit& trial;
@@ -24,7 +24,7 @@ struct Change {
 };
 
 // What the change amounts to, judged against the spread: everything of a Consequence but its words.
-Consequence effect_of(const Change& change, const ProductionSpread& spread, bool equaliser);
+Consequence effect_of(const CarriedOut& change, const ProductionSpread& spread, bool equaliser);
 
 // A curve that is no flat one: more than 10 dB between any two of 40, 100, 315 Hz, 1, 3.15, 10 kHz.
 bool is_equaliser(const std::vector<ResponsePoint>& response);

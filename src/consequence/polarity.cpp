@@ -29,7 +29,7 @@ std::optional<double> reverse_volts(const Circuit& circuit, const OperatingPoint
     return *minus - *plus;
 }
 
-Grade put_polarity(const Change& change, Consequence& out) {
+Grade put_polarity(const CarriedOut& change, Consequence& out) {
     const auto& [circuit, drawn, trial, found] = change;
     Grade worst = Grade::nothing;
     for (std::size_t p = 0; p < trial.parts.size(); ++p) {

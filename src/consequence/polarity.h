@@ -12,6 +12,6 @@ std::optional<double> reverse_volts(const Circuit& circuit, const OperatingPoint
 
 // What becomes of polarised capacitors: those that come to stand the wrong way round, and those that stood so as drawn and now
 // stand right. Sentences go to `ratings`; the worst grade comes back.
-Grade put_polarity(const Change& change, Consequence& out);
+Grade put_polarity(const CarriedOut& change, Consequence& out);
 
 }  // namespace tallyboard::detail

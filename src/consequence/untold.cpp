@@ -59,7 +59,7 @@ Untold ripple(const Circuit& circuit, const Circuit& trial, const Finding& findi
 }
 
 // A polarised capacitor found turned about that no rating tells of.
-Untold turned_about(const Change& change, const Finding& finding) {
+Untold turned_about(const CarriedOut& change, const Finding& finding) {
     if (finding.what != What::reversed || finding.drawing_parts.empty()) return {};
     const PartId id = finding.drawing_parts.front();
     const std::string& ref = change.circuit[id].ref;
@@ -114,7 +114,7 @@ bool is_off(const OperatingPoint& point, PartId id) {
 
 }  // namespace
 
-Untold untold_of(const Change& change, const Circuit& board, const Finding& finding) {
+Untold untold_of(const CarriedOut& change, const Circuit& board, const Finding& finding) {
     const auto& [circuit, drawn, trial, found] = change;
     if (Untold out = turned_about(change, finding); !out.says.empty()) return out;
     if (Untold out = ripple(circuit, trial, finding); !out.says.empty()) return out;

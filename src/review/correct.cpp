@@ -246,7 +246,7 @@ private:
     // A kind that only the board's file knows comes along with its part.
     void add_kind(const Kind& kind) {
         if (drawing_.kinds.find(kind.name) || !kinds_added_.insert(kind.name).second) return;
-        const Document document = read_document(board_.source);
+        const XmlDocument document = read_document(board_.source);
         for (const Element& element : document.root.children)
             if (element.name == "kind" && element["name"].text == kind.name) {
                 add(append_child(drawing_.source, drawing_.root_span, board_.source.slice(element.span)));

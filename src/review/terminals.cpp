@@ -33,7 +33,7 @@ bool answer(const Comparison& comparison, NetId drawn, NetId found) {
 }
 
 void add_equivalent(const Circuit& drawing, const Circuit& board, const Comparison& comparison, const Finding& finding,
-                    std::vector<Terminal>& terminals) {
+                    std::vector<PairedTerminal>& terminals) {
     const std::vector<NetId> drawn = ends_of(drawing, finding.drawing_parts);
     std::vector<NetId> found = ends_of(board, finding.board_parts);
     if (drawn.size() != 2 || found.size() != 2) return;
@@ -78,8 +78,8 @@ std::optional<std::pair<NetId, NetId>> nets_across(const Part& part) {
     return std::pair(*nets.begin(), *nets.rbegin());
 }
 
-std::vector<Terminal> paired_terminals(const Circuit& drawing, const Circuit& board, const Comparison& comparison) {
-    std::vector<Terminal> terminals;
+std::vector<PairedTerminal> paired_terminals(const Circuit& drawing, const Circuit& board, const Comparison& comparison) {
+    std::vector<PairedTerminal> terminals;
     for (const PartPair& pair : comparison.parts)
         for (std::uint32_t i = 0; i < pair.board_pins.size(); ++i)
             if (const auto found = pair.board_pins[i])

@@ -9,13 +9,13 @@
 namespace tallyboard::detail {
 
 // A drawn pin and where its counterpart on the board goes.
-struct Terminal {
+struct PairedTerminal {
     PinId drawn;
     PinState state = PinState::untraced;  // of the counterpart
     NetId found;                          // where traced
 };
 // Every drawn pin that has a counterpart: pins of paired parts, and the ends of parts that are equivalent to several.
-std::vector<Terminal> paired_terminals(const Circuit& drawing, const Circuit& board, const Comparison& comparison);
+std::vector<PairedTerminal> paired_terminals(const Circuit& drawing, const Circuit& board, const Comparison& comparison);
 
 // Pins of one package that are one pin of the whole (the supply of both op-amps): they go together.
 std::vector<std::vector<PinId>> shared_pins(const Circuit& circuit);

@@ -78,7 +78,7 @@ private:
         }
     }
 
-    std::optional<CellKey> cell_of(const Terminal& terminal) const {
+    std::optional<CellKey> cell_of(const PairedTerminal& terminal) const {
         const Pin& pin = drawing_[terminal.drawn];
         if (pin.state != PinState::traced || terminal.state != PinState::traced) return {};
         return CellKey{drawn_.of(pin.net.index), found_.of(terminal.found.index)};
@@ -195,7 +195,7 @@ private:
         return node < with_links_.size() && with_links_.of(node) == with_links_.of(own.index);
     }
 
-    std::size_t place_of(const Terminal& terminal) {
+    std::size_t place_of(const PairedTerminal& terminal) {
         const Pin& pin = drawing_[terminal.drawn];
         if (const auto moved = moved_.find(terminal.drawn); moved != moved_.end()) {
             if (!moved->second) return as_is;
@@ -237,7 +237,7 @@ private:
     void place_pins() {
         places_.resize(drawing_.parts.size());
         for (std::size_t i = 0; i < places_.size(); ++i) places_[i].assign(drawing_.parts[i].pins.size(), as_is);
-        for (const Terminal& terminal : terminals_) place(terminal.drawn) = place_of(terminal);
+        for (const PairedTerminal& terminal : terminals_) place(terminal.drawn) = place_of(terminal);
     }
 
     // What is drawn at a pin, its place counted: for moving it to another pin.
@@ -291,7 +291,7 @@ private:
     const Circuit& board_;
     const Comparison& comparison_;
     const Accepts& accepts_;
-    const std::vector<Terminal> terminals_;
+    const std::vector<PairedTerminal> terminals_;
     Classes drawn_, found_, pieces_;
     Classes nodes_;                                    // drawn nets, then new ones
     Classes with_links_;                               // the same, links and bypasses counted

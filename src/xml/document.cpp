@@ -68,7 +68,7 @@ public:
         XML_SetXmlDeclHandler(parser_.get(), &Reader::on_declaration);
     }
 
-    Document read() {
+    XmlDocument read() {
         const std::string& bytes = text_.bytes();
         look_at_encoding(bytes);
         auto status = XML_Parse(parser_.get(), bytes.data(), static_cast<int>(bytes.size()), 1);
@@ -293,7 +293,7 @@ private:
 
     const SourceText& text_;
     std::unique_ptr<XML_ParserStruct, Free> parser_;
-    Document document_;
+    XmlDocument document_;
     std::vector<Open> open_;          // every element begun, of whatever namespace
     std::vector<Element> elements_;   // those of ours, the root first
     std::size_t skipping_ = 0;        // the depth of a foreign element whose contents are passed over
@@ -318,6 +318,6 @@ Written Element::content() const {
     return field;
 }
 
-Document read_document(const SourceText& text) { return Reader(text).read(); }
+XmlDocument read_document(const SourceText& text) { return Reader(text).read(); }
 
 }  // namespace tallyboard

@@ -48,13 +48,13 @@ struct Decoded {
     std::vector<std::size_t> offsets;
 };
 
-struct Document {
+struct XmlDocument {
     Element root;
     std::deque<Decoded> decoded;   // what fields point to where the file's bytes will not do
 };
 
 // Reads the text as XML 1.0 with namespaces. InputError, with one diagnostic, for what is not well-formed, not UTF-8, has a
 // DOCTYPE, exceeds a limit or whose root is not in the circuit namespace. The text must outlive the document.
-Document read_document(const SourceText& text);
+XmlDocument read_document(const SourceText& text);
 
 }  // namespace tallyboard

@@ -141,7 +141,7 @@ private:
 }  // namespace
 
 Circuit read_circuit(SourceText text, const KindTable& kinds, std::optional<CircuitRole> expected) {
-    Document document = read_document(text);
+    XmlDocument document = read_document(text);
     Diagnoses diagnoses(text);
     CircuitRole role = role_of(document.root, expected, diagnoses);
     check_structure(document.root, diagnoses);
@@ -161,7 +161,7 @@ Circuit read_circuit(SourceText text, const KindTable& kinds, std::optional<Circ
 }
 
 void add_kinds(const SourceText& text, KindTable& kinds) {
-    Document document = read_document(text);
+    XmlDocument document = read_document(text);
     require_root(document.root, "kinds", text);
     Diagnoses diagnoses(text);
     check_structure(document.root, diagnoses);
@@ -172,7 +172,7 @@ void add_kinds(const SourceText& text, KindTable& kinds) {
 }
 
 void add_devices(const SourceText& text, std::vector<Device>& devices) {
-    Document document = read_document(text);
+    XmlDocument document = read_document(text);
     require_root(document.root, "devices", text);
     Diagnoses diagnoses(text);
     check_structure(document.root, diagnoses);
@@ -200,7 +200,7 @@ const std::vector<Device>& built_in_devices() {
 }
 
 std::string root_of(const SourceText& text) {
-    Document document = read_document(text);
+    XmlDocument document = read_document(text);
     std::string name(document.root.name);
     if (std::find(root_names().begin(), root_names().end(), name) != root_names().end()) return name;
     Diagnoses diagnoses(text);

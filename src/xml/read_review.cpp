@@ -77,7 +77,7 @@ std::string_view decision_word(DecisionIs is) {
 }
 
 Review read_review(SourceText text) {
-    Document document = read_document(text);
+    XmlDocument document = read_document(text);
     Diagnoses diagnoses(text);
     const Element& root = document.root;
     check_root(root, "review", diagnoses);
@@ -105,7 +105,7 @@ Review read_review(SourceText text) {
 }
 
 Family read_family(SourceText text) {
-    Document document = read_document(text);
+    XmlDocument document = read_document(text);
     Diagnoses diagnoses(text);
     const Element& root = document.root;
     check_root(root, "family", diagnoses);

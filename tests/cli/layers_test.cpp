@@ -107,3 +107,24 @@ TEST_CASE("the packages for numbers, XML and pages appear in one folder each") {
         }
     }
 }
+
+// Two types of one name in one namespace are one type to the linker, whatever their members: it keeps one of the two destructors.
+TEST_CASE("no two headers define a type of one name in one namespace") {
+    std::map<std::string, std::string> defined;
+    for (const auto& entry : fs::recursive_directory_iterator(TALLYBOARD_SOURCE_DIR "/src")) {
+        if (entry.path().extension() != ".h") continue;
+        std::ifstream file(entry.path());
+        std::string space;
+        for (std::string line; std::getline(file, line);) {
+            std::vector<std::string> words = split_words(line);
+            if (words.size() >= 2 && words[0] == "namespace" && !line.starts_with(" ")) space = words[1];
+            const bool type = !line.starts_with(" ") && words.size() >= 2 && (words[0] == "struct" || words[0] == "class");
+            if (!type || line.find('{') == std::string::npos) continue;
+            const std::string name = space + "::" + words[1];
+            const auto [known, added] = defined.emplace(name, entry.path().string());
+            INFO(name << " in " << known->second << " and " << entry.path().string());
+            CHECK(added);
+        }
+    }
+    CHECK(defined.size() > 100);
+}

@@ -144,7 +144,7 @@ TEST_CASE("the samples between them use every element and attribute and read wit
     for (const auto& [root, bytes] : samples()) {
         for (const Diagnostic& d : errors_of(root, bytes)) FAIL_CHECK(format(d));
         SourceText text(root, bytes);
-        Document document = read_document(text);
+        XmlDocument document = read_document(text);
         walk(document.root, rule_of(root), [&](const Element& element, const ElementRule& rule) {
             for (const Attribute& a : element.attributes) unused.erase(rule.type + "/" + std::string(a.name));
         });
@@ -156,7 +156,7 @@ TEST_CASE("the program and the XSD know the same words") {
     std::size_t tried = 0;
     for (const auto& [root, bytes] : samples()) {
         SourceText text(root + ".xml", bytes);
-        Document document = read_document(text);
+        XmlDocument document = read_document(text);
         walk(document.root, rule_of(root), [&](const Element& element, const ElementRule& rule) {
             for (const Attribute& a : element.attributes) {
                 const auto& words = xsd().types.at(rule.type).words;
