@@ -13,6 +13,7 @@ namespace {
 constexpr std::size_t none = static_cast<std::size_t>(-1);
 // An answer less likely than this is asked for once more: a slip of the probe is likelier than that.
 constexpr double surprising = 0.1;
+constexpr int never = 1 << 20;   // of patience: what was skipped is left to do
 
 std::pair<std::size_t, std::size_t> ordered(std::size_t a, std::size_t b) { return a < b ? std::pair{a, b} : std::pair{b, a}; }
 
@@ -170,9 +171,10 @@ std::optional<Contradiction> Tracing::answer(const TracingTest& test) {
     }
     if (drawing_ && asked_ && asked_->from == test.from && asked_->to == test.to && !again_) {
         bool yes = test.beeps == Beeps::yes;
-        if ((yes ? asked_->likely : 1 - asked_->likely) <= surprising) {
+        if (yes ? asked_->sought || asked_->likely <= surprising : 1 - asked_->likely <= surprising) {
             again_ = asked_;
             again_->likely = 0.5;
+            again_->sought = false;
             again_->why = yes ? "asked again: a beep was not to be expected here" : "asked again: a beep was to be expected here";
         }
     } else again_.reset();
@@ -207,7 +209,7 @@ TracingState Tracing::state() const {
         else ++out.open;
     }
     for (const auto& group : groups_) out.nets += !group.empty();
-    out.isolation_left = isolation_pairs(2).size();
+    out.isolation_left = isolation_pairs(never).size();
     return out;
 }
 

@@ -21,6 +21,7 @@ struct Question {
     PinId from, to;
     double likely = 0;       // how likely it beeps, 0 … 1
     bool isolation = false;  // asked to prove two nets apart
+    bool sought = false;     // the drawing does not say so: the pin is sought on one net after the other
     std::string why;         // "the drawing has both on +24V", "asked again: …"
 };
 
@@ -61,7 +62,7 @@ public:
     std::optional<Contradiction> answer(const TracingTest& test);
     // Takes the answer `index` back (undo, or a test found wrong); the indices behind it move down.
     void retract(std::size_t index);
-    // Put off until nothing else is left to ask; skipped once more it is not asked again.
+    // Put off until nothing else is left to ask, then asked between other pins of the two nets; a few times skipped, given up.
     void skip(PinId from, PinId to);
 
     std::optional<Question> next();  // nothing: all is traced
@@ -78,19 +79,21 @@ private:
     void join(Node a, Node b);
     void rebuild();
     void predict();
+    void count_lost();
     void settle_orders();
     bool apart(std::size_t group, std::size_t other) const;
     std::vector<std::size_t> chain(Node a, Node b, bool& by_name) const;
     std::optional<Question> open_question();
-    std::optional<Question> joining_question(int patience);
+    std::optional<Question> joining_question(int patience) const;
     std::optional<Question> isolation_question(int patience) const;
     std::optional<Question> doubtful_question() const;
     std::vector<Pair> isolation_pairs(int patience) const;      // pairs of groups
-    bool put_off(std::size_t group, std::size_t other, int patience) const;
+    std::map<Pair, int> skips() const;              // by pair of groups: how often a test between them was skipped
+    Question ask_groups(std::size_t group, std::size_t other, double likely, std::string why) const;
     int certain_net(Node n) const;                  // the drawn net that the pin must be on if the board is as drawn; -1: none, or several
-    std::vector<char> parts_elsewhere() const;      // by part: whether a pin of it is not where the drawing has it
+    std::vector<char> parts_elsewhere() const;      // by part: whether a pin of it is not where the drawing has it, or the drawing lacks it
     Node convenient_pin(std::size_t group) const;
-    Question ask(Node a, Node b, double likely, bool isolation, std::string why) const;
+    Question ask(Node a, Node b, double likely, std::string why) const;
     std::string net_words(int drawn_net) const;
 
     const Circuit& board_;
@@ -109,6 +112,7 @@ private:
 
     // The drawing's say. orders_[part]: the ways its pins may stand on drawn nets (net by pin, -1: none), fewer as answers come.
     std::vector<std::vector<std::vector<int>>> orders_;
+    std::vector<int> lost_;                         // by drawn net: its pins that no pin traced here answers to
     bool predicted_ = false;
     std::size_t predicted_at_ = 0;                  // how many tests there were then
     std::optional<Question> asked_;                 // the last question given out

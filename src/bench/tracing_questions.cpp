@@ -19,6 +19,8 @@ constexpr double drawing_holds = 0.95;
 constexpr double beeper_ohms = 50;
 // Pairing with a partial trace is a guess to ask by, not a result: a small effort does.
 constexpr double pairing_effort = 0.05;
+// Between two nets so many tests may be skipped before they are given up.
+constexpr int most_skips = 3;
 
 bool conducts(const Circuit& circuit, const Part& part) {
     const Kind& kind = circuit.kind_of(part);
@@ -71,6 +73,7 @@ void Tracing::predict() {
             orders.front()[on_board.pin] = static_cast<int>(drawn.pins[i].net.index);
         }
     }
+    count_lost();
     for (std::uint32_t p = 0; p < board_.parts.size(); ++p) {
         if (orders_[p].empty()) continue;
         const Part& part = board_.parts[p];
@@ -85,6 +88,17 @@ void Tracing::predict() {
         }
         orders_[p].assign(all.begin(), all.end());
     }
+}
+
+// Of each drawn net the parts' pins that nothing traced here answers to: of missing parts, and of pins that go nowhere.
+void Tracing::count_lost() {
+    lost_.assign(drawing_->nets.size(), 0);
+    for (const Part& part : drawing_->parts)
+        for (const Pin& pin : part.pins)
+            if (part.fit != Fit::no && pin.state == PinState::traced) ++lost_[pin.net.index];
+    for (std::uint32_t p = 0; p < board_.parts.size(); ++p)
+        for (std::size_t i = 0; i < board_.parts[p].pins.size() && !orders_[p].empty(); ++i)
+            if (const int net = orders_[p].front()[i]; node_of_[p][i] != none && net >= 0) --lost_[static_cast<std::size_t>(net)];
 }
 
 // What each pin's drawn net may be, given what is joined to what: orders that contradict a group's settled net are dropped as
@@ -140,95 +154,124 @@ Tracing::Node Tracing::convenient_pin(std::size_t group) const {
 
 std::string Tracing::net_words(int drawn_net) const { return net_name(*drawing_, NetId{static_cast<std::uint32_t>(drawn_net)}); }
 
-Question Tracing::ask(Node a, Node b, double likely, bool isolation, std::string why) const {
-    return {pins_[a], pins_[b], likely, isolation, std::move(why)};
+Question Tracing::ask(Node a, Node b, double likely, std::string why) const {
+    return {pins_[a], pins_[b], likely, false, false, std::move(why)};
 }
 
-// The pair of groups most likely joined. What a group may be joined to: the group most of its drawn net stands on, and, as far
-// as that has been refused or the drawing says nothing, any other, big ones first.
-std::optional<Question> Tracing::joining_question(int patience) {
-    std::size_t count = groups_.size();
-    std::vector<std::map<int, double>> hopes(count);   // by group: drawn net -> pins expected on it
-    for (Node n = 0; n < pins_.size(); ++n) {
-        const auto& orders = orders_[pins_[n].part.index];
-        for (const auto& order : orders)
-            if (order[pins_[n].pin] >= 0) hopes[group_of_[n]][order[pins_[n].pin]] += 1.0 / static_cast<double>(orders.size());
-    }
-    std::map<int, std::size_t> home;
-    for (std::size_t g = 0; g < count; ++g)
-        for (const auto& [net, hope] : hopes[g]) {
-            auto [at, fresh] = home.try_emplace(net, g);
-            if (!fresh && hope > hopes[at->second][net] + 1e-9) at->second = g;
-        }
-    std::set<Pair> apart_groups;
-    for (const Pair& pair : apart_) apart_groups.insert(ordered(group_of_[pair.first], group_of_[pair.second]));
-    auto open = [&](std::size_t a, std::size_t b) {
-        return a != b && !groups_[a].empty() && !groups_[b].empty() && !apart_groups.count(ordered(a, b)) &&
-               !put_off(a, b, patience);
-    };
-    // Whether some other group has pins of the nets that this one hopes for, joined to it or not.
-    auto hoped_by_others = [&](std::size_t g) {
-        for (const auto& [net, hope] : hopes[g])
-            for (std::size_t other = 0; other < count; ++other)
-                if (other != g && hopes[other].count(net)) return true;
-        return false;
-    };
+namespace {
+
+// What the drawing lets each group of joined pins hope for, and the best test to join two of them.
+struct Joining {
     struct Best { double likely = 0; std::size_t size = 0; std::size_t a = none, b = none; int net = -1; };
+
+    std::vector<std::size_t> sizes;                 // of the groups; 0: none any more
+    std::vector<std::map<int, double>> hopes;       // by group: drawn net -> pins expected on it
+    std::map<int, std::size_t> home;                // by drawn net: the group that most of it stands on
+    std::set<std::pair<std::size_t, std::size_t>> closed;   // pairs of groups not to be asked
     Best best;
-    auto offer = [&](double likely, std::size_t a, std::size_t b, int net) {
-        std::size_t size = groups_[b].size();
-        if (likely > best.likely + 1e-9 || (likely > best.likely - 1e-9 && size > best.size)) best = {likely, size, a, b, net};
-    };
-    for (std::size_t g = 0; g < count; ++g) {
-        if (groups_[g].empty()) continue;
+
+    bool open(std::size_t a, std::size_t b) const { return a != b && sizes[a] > 0 && sizes[b] > 0 && !closed.count(ordered(a, b)); }
+
+    void find_homes() {
+        for (std::size_t g = 0; g < hopes.size(); ++g)
+            for (const auto& [net, hope] : hopes[g]) {
+                auto [at, fresh] = home.try_emplace(net, g);
+                if (!fresh && hope > hopes[at->second].at(net) + 1e-9) at->second = g;
+            }
+    }
+    double hoped(std::size_t g) const {
         double total = 0;
         for (const auto& [net, hope] : hopes[g]) total += hope;
-        bool expected = false;   // some drawn net of it has a home it may still be joined to
+        return total;
+    }
+    // Whether another group has pins of the nets that this one hopes for, apart from it or not.
+    bool hoped_by_others(std::size_t g) const {
+        for (const auto& [net, hope] : hopes[g])
+            for (std::size_t other = 0; other < hopes.size(); ++other)
+                if (other != g && hopes[other].count(net)) return true;
+        return false;
+    }
+    void offer(double likely, std::size_t a, std::size_t b, int net) {
+        if (likely > best.likely + 1e-9 || (likely > best.likely - 1e-9 && sizes[b] > best.size)) best = {likely, sizes[b], a, b, net};
+    }
+    // Offers the homes of a group's drawn nets. False: none is left that it may still be joined to, nor any that waits for it.
+    bool offer_homes(std::size_t g) {
+        bool expected = false;
+        const double total = std::max(hoped(g), 1.0);
         for (const auto& [net, hope] : hopes[g]) {
-            std::size_t at = home[net];
+            const std::size_t at = home.at(net);
             if (at == g) {
-                // It is the home itself. It waits for others as long as there are others that hope for this net.
-                for (std::size_t other = 0; other < count && !expected; ++other)
-                    if (open(g, other) && hopes[other].count(net)) expected = true;
+                for (std::size_t other = 0; other < hopes.size() && !expected; ++other) expected = open(g, other) && hopes[other].count(net);
                 continue;
             }
             if (!open(g, at)) continue;
             expected = true;
-            double sure = std::min(1.0, hopes[at][net]);
-            offer(drawing_holds * std::min(1.0, hope / std::max(total, 1.0)) * sure, g, at, net);
+            offer(drawing_holds * std::min(1.0, hope / total) * std::min(1.0, hopes[at].at(net)), g, at, net);
         }
-        if (expected) continue;
-        // A single pin that the drawing leaves alone too is not sought for; all others are, and pins it says nothing of.
-        bool lone = groups_[g].size() == 1;
-        if (!lone) continue;
-        // On a list that is known not to be complete one whose neighbours are not there yet waits for them.
-        bool drawn_alone = total > 0;
-        for (const auto& [net, hope] : hopes[g])
-            if ((*drawing_)[NetId{static_cast<std::uint32_t>(net)}].pins.size() > 1) drawn_alone = false;
-        if (drawn_alone || (total > 0 && !board_.complete && !hoped_by_others(g))) continue;
-        double pins = 0;
-        for (std::size_t other = 0; other < count; ++other)
-            if (open(g, other)) pins += static_cast<double>(groups_[other].size());
-        for (std::size_t other = 0; other < count; ++other)
-            if (open(g, other)) offer(0.7 * static_cast<double>(groups_[other].size()) / (pins + 2), g, other, -1);
+        return expected;
     }
+    // Offers every other group, big ones first.
+    void offer_all(std::size_t g) {
+        double pins = 0;
+        for (std::size_t other = 0; other < sizes.size(); ++other) if (open(g, other)) pins += static_cast<double>(sizes[other]);
+        for (std::size_t other = 0; other < sizes.size(); ++other)
+            if (open(g, other)) offer(0.7 * static_cast<double>(sizes[other]) / (pins + 2), g, other, -1);
+    }
+};
+
+// A piece of a net of up to so many pins is sought elsewhere where the rest of the net is not with it.
+constexpr std::size_t small_piece = 3;
+
+}  // namespace
+
+// The pair of groups most likely joined. What a group may be joined to: the group that most of its drawn net stands on, and, as far
+// as that has been refused or the drawing says nothing, any other, big ones first.
+std::optional<Question> Tracing::joining_question(int patience) const {
+    Joining joining;
+    joining.hopes.resize(groups_.size());
+    for (const auto& group : groups_) joining.sizes.push_back(group.size());
+    for (Node n = 0; n < pins_.size(); ++n) {
+        const auto& orders = orders_[pins_[n].part.index];
+        for (const auto& order : orders)
+            if (order[pins_[n].pin] >= 0) joining.hopes[group_of_[n]][order[pins_[n].pin]] += 1.0 / static_cast<double>(orders.size());
+    }
+    joining.find_homes();
+    for (const Pair& pair : apart_) joining.closed.insert(ordered(group_of_[pair.first], group_of_[pair.second]));
+    for (const auto& [pair, times] : skips()) if (times >= patience) joining.closed.insert(pair);
+
+    // A pin that the drawing leaves alone too is not sought; nor, on a list known not to be complete, one whose neighbours are not
+    // there yet; nor a net that has all the drawing gives it.
+    auto is_sought = [&](std::size_t g) {
+        const auto& hopes = joining.hopes[g];
+        const bool others = joining.hoped_by_others(g);
+        if (!hopes.empty() && !board_.complete && !others) return false;
+        const bool lost = std::any_of(hopes.begin(), hopes.end(), [&](const auto& hope) { return lost_[static_cast<std::size_t>(hope.first)] > 0; });
+        if (groups_[g].size() == 1) return hopes.empty() || others || lost;
+        return groups_[g].size() <= small_piece && (others || lost);
+    };
+    for (std::size_t g = 0; g < groups_.size(); ++g)
+        if (!groups_[g].empty() && !joining.offer_homes(g) && is_sought(g)) joining.offer_all(g);
+
+    const Joining::Best& best = joining.best;
     if (best.a == none) return std::nullopt;
-    std::string why;
+    const auto& hopes = joining.hopes[best.a];
+    std::string why = "it is not where the drawing has it";
     if (best.net >= 0) why = fmt::format("the drawing has both on {}", net_words(best.net));
-    else if (!drawing_) why = "the biggest nets first";
-    else if (hopes[best.a].empty()) why = "the drawing says nothing of this pin; the biggest nets first";
-    else if (!hoped_by_others(best.a)) why = fmt::format("no other part of {} is on the board's list; the biggest nets first", net_words(hopes[best.a].begin()->first));
-    else why = "it is not where the drawing has it; the biggest nets first";
-    return ask(convenient_pin(best.a), convenient_pin(best.b), best.likely, false, why);
+    else if (!drawing_) why = "not joined yet";
+    else if (hopes.empty()) why = "the drawing says nothing of this pin";
+    else if (!joining.hoped_by_others(best.a)) why = fmt::format("no other pin of {} is on the board's list", net_words(hopes.begin()->first));
+    Question question = ask_groups(best.a, best.b, best.likely, best.net >= 0 ? why : why + "; the biggest nets first");
+    question.sought = best.net < 0;
+    return question;
 }
 
 std::vector<Tracing::Pair> Tracing::isolation_pairs(int patience) const {
     std::set<Pair> done;
+    for (const auto& [pair, times] : skips()) if (times >= patience) done.insert(pair);
     for (const Pair& pair : apart_) done.insert(ordered(group_of_[pair.first], group_of_[pair.second]));
     std::vector<Pair> pairs;
     auto want = [&](std::size_t a, std::size_t b) {
-        if (a == b || !done.insert(ordered(a, b)).second) return;
-        if (!put_off(a, b, patience)) pairs.push_back(ordered(a, b));
+        if (a != b && done.insert(ordered(a, b)).second) pairs.push_back(ordered(a, b));
     };
     // Rails first: which they are, the drawing or the board's own roles say.
     std::vector<std::size_t> rails;
@@ -269,13 +312,29 @@ std::vector<Tracing::Pair> Tracing::isolation_pairs(int patience) const {
 std::optional<Question> Tracing::isolation_question(int patience) const {
     std::vector<Pair> pairs = isolation_pairs(patience);
     if (pairs.empty()) return std::nullopt;
-    return ask(convenient_pin(pairs.front().first), convenient_pin(pairs.front().second), 0.03, true,
-               "these two nets must be apart");
+    Question question = ask_groups(pairs.front().first, pairs.front().second, 0.03, "these two nets must be apart");
+    question.isolation = true;
+    return question;
 }
 
-bool Tracing::put_off(std::size_t group, std::size_t other, int patience) const {
-    const auto skipped = skipped_.find(ordered(convenient_pin(group), convenient_pin(other)));
-    return skipped != skipped_.end() && skipped->second >= patience;
+std::map<Tracing::Pair, int> Tracing::skips() const {
+    std::map<Pair, int> out;
+    for (const auto& [pair, times] : skipped_) out[ordered(group_of_[pair.first], group_of_[pair.second])] += times;
+    return out;
+}
+
+// Between two nets any pin of either will do: those easiest to find, but rather others than what was skipped.
+Question Tracing::ask_groups(std::size_t group, std::size_t other, double likely, std::string why) const {
+    Pair pins{convenient_pin(group), convenient_pin(other)};
+    auto times = [&](Node a, Node b) {
+        const auto skipped = skipped_.find(ordered(a, b));
+        return skipped == skipped_.end() ? 0 : skipped->second;
+    };
+    if (times(pins.first, pins.second) > 0)
+        for (Node a : groups_[group])
+            for (Node b : groups_[other])
+                if (times(a, b) < times(pins.first, pins.second)) pins = {a, b};
+    return ask(pins.first, pins.second, likely, std::move(why));
 }
 
 int Tracing::certain_net(Node n) const {
@@ -301,6 +360,7 @@ std::vector<char> Tracing::parts_elsewhere() const {
     std::vector<char> out(board_.parts.size());
     for (Node n = 0; n < pins_.size(); ++n) {
         const int net = certain_net(n);
+        if (orders_[pins_[n].part.index].empty()) out[pins_[n].part.index] = 1;
         if (net >= 0 && (label[group_of_[n]] != net || groups_[group_of_[n]].size() < biggest[net])) out[pins_[n].part.index] = 1;
     }
     return out;
@@ -319,13 +379,13 @@ std::optional<Question> Tracing::doubtful_question() const {
         const int one = certain_net(a), other = certain_net(b);
         const bool against = one >= 0 && other >= 0 && (one == other) != (test.beeps == Beeps::yes);
         if (against || elsewhere[test.from.part.index])
-            return ask(a, b, 0.5, false, fmt::format("asked again: {} is not where the drawing has it", pin_name(board_, test.from)));
+            return ask(a, b, 0.5, fmt::format("asked again: {} is not where the drawing has it", pin_name(board_, test.from)));
     }
     return std::nullopt;
 }
 
 std::optional<Question> Tracing::open_question() {
-    for (int patience : {1, 2}) {
+    for (int patience = 1; patience <= most_skips; ++patience) {
         if (std::optional<Question> question = joining_question(patience)) return question;
         if (std::optional<Question> question = isolation_question(patience)) return question;
     }

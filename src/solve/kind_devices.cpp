@@ -108,6 +108,7 @@ std::optional<KorenValues> KindModels::koren(const Parameters& p, bool pentode) 
 }
 
 void KindModels::triode() {
+    b.planned_->is_valve = true;
     const Parameters p = b.parameters("triode");
     const auto values = koren(p, false);
     if (!values) return b.no_model("no parameters are known for it");
@@ -117,6 +118,7 @@ void KindModels::triode() {
 }
 
 void KindModels::pentode() {
+    b.planned_->is_valve = true;
     const Parameters p = b.parameters("pentode");
     const auto values = koren(p, true);
     if (!values) return b.no_model("no parameters are known for it");

@@ -111,7 +111,7 @@ private:
     }
 
     bool is_out(const PlannedPart& part) const {
-        if (!request_.powered && (part.is_battery || part.is_chip)) return true;
+        if (!request_.powered && (part.is_battery || part.is_chip || part.is_valve)) return true;
         if (std::find(request_.without.begin(), request_.without.end(), part.part) != request_.without.end()) return true;
         return std::any_of(request_.departures.begin(), request_.departures.end(), [&](const Departure& departure) {
             return departure.taken == Taken::open && departure.part == part.part;

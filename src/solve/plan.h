@@ -33,6 +33,7 @@ struct PlannedPart {
     std::vector<Prototype> prototypes;
     bool is_battery = false;
     bool is_chip = false;          // taken out for resistance readings
+    bool is_valve = false;         // cold then: nothing flows between its electrodes
     bool hides_rest = false;       // no model: what depends on it is not told, at rest …
     bool hides_response = false;   // … or in small signal
     std::optional<double> value;   // SI; what spreads and can be taken otherwise

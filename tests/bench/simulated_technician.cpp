@@ -67,6 +67,33 @@ std::size_t fixed_order_tests(const Circuit& truth) {
     return tests;
 }
 
+namespace {
+
+// Right where two pins are in one group exactly if they are on one net.
+void compare_nets(const Circuit& truth, const Tracing& tracing, Traced& out) {
+    const std::vector<std::vector<PinId>> groups = tracing.nets();
+    std::map<NetId, PinId> first_on;
+    std::map<PinId, std::size_t> group_of;
+    auto astray = [&](PinId a, PinId b, const char* how) {
+        if (out.astray.empty()) out.astray = fmt::format("{} and {} {}", pin_name(truth, a), pin_name(truth, b), how);
+    };
+    for (std::size_t g = 0; g < groups.size(); ++g)
+        for (PinId pin : groups[g]) {
+            group_of[pin] = g;
+            if (pin != groups[g].front() && !same_net(truth, pin, groups[g].front())) astray(pin, groups[g].front(), "joined wrongly");
+            if (truth[pin].state != PinState::traced) continue;
+            const auto [at, fresh] = first_on.try_emplace(truth[pin].net, pin);
+            if (!fresh && group_of[at->second] != g) astray(pin, at->second, "not joined");
+        }
+    out.right = out.astray.empty();
+    std::set<std::pair<std::size_t, std::size_t>> apart;
+    for (const TracingTest& test : tracing.tests())
+        if (test.beeps != Beeps::yes && group_of.count(test.from) && group_of.count(test.to)) apart.insert(std::minmax(group_of[test.from], group_of[test.to]));
+    out.apart = apart.size();
+}
+
+}  // namespace
+
 Traced trace_by_simulation(const Circuit& truth, const Circuit* drawing, const TracingOptions& options, const Technician& technician) {
     Traced out;
     Circuit board = untraced_board(truth);
@@ -110,18 +137,7 @@ Traced trace_by_simulation(const Circuit& truth, const Circuit* drawing, const T
         test.beeps = honest(test.from, test.to);
         tracing.answer(test);
     }
-    // Right where two pins are in one group exactly if they are on one net.
-    std::map<NetId, std::size_t> group_of_net;
-    out.right = true;
-    std::vector<std::vector<PinId>> groups = tracing.nets();
-    for (std::size_t g = 0; g < groups.size(); ++g) {
-        for (PinId pin : groups[g]) {
-            if (!same_net(truth, pin, groups[g].front()) && pin != groups[g].front()) out.right = false;
-            if (truth[pin].state != PinState::traced) continue;
-            auto [at, fresh] = group_of_net.try_emplace(truth[pin].net, g);
-            if (!fresh && at->second != g) out.right = false;
-        }
-    }
+    compare_nets(truth, tracing, out);
     return out;
 }
 
@@ -138,12 +154,12 @@ ManyTraced trace_boards(std::size_t boards, const Technician& technician) {
         out.ended += traced.ended;
         out.right += traced.right;
         out.questions += traced.questions;
-        out.floor += floor_tests(truth, traced.isolation);
+        out.floor += floor_tests(truth, traced.apart);
         out.fixed += fixed_order_tests(truth);
         out.wrong += traced.wrong;
         out.contradictions += traced.contradictions;
         if (!traced.ended || !traced.right)
-            out.not_right.push_back(fmt::format("{}{}: {} wrong answers; {}", seed, traced.ended ? "" : " (not ended)", traced.wrong, edits_text(spoiled.edits)));
+            out.not_right.push_back(fmt::format("{}{}: {}; {} wrong answers; {}", seed, traced.ended ? "" : " (not ended)", traced.astray, traced.wrong, edits_text(spoiled.edits)));
     }
     return out;
 }

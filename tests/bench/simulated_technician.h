@@ -22,6 +22,8 @@ struct Traced {
     bool right = false;                // the nets are the truth's
     std::size_t questions = 0, wrong = 0, contradictions = 0;
     std::size_t joining = 0, isolation = 0;
+    std::size_t apart = 0;             // pairs of nets proven apart
+    std::string astray;                // two pins that are not as they should be
 };
 
 // Answers the tracing's questions from the true board to the end. Where an answer contradicts earlier ones, all tests of the

@@ -42,3 +42,21 @@ TEST_CASE("a reading's slopes are those of its differences, with parts taken oth
             }
     }
 }
+
+TEST_CASE("a cold valve conducts nothing: resistances round it are those of the other parts") {
+    const Circuit circuit = test::board(R"(
+      <part ref="V1" kind="triode" model="ECC83" pins="k=K g=G a=A"/>  <part ref="V2" kind="pentode" pins="k=K g1=G g2=S a=A"/>
+      <part ref="R1" kind="resistor" value="100k" tol="0%" pins="A HT"/> <part ref="R2" kind="resistor" value="1M" tol="0%" pins="G 0V"/>
+      <part ref="R3" kind="resistor" value="1k5" tol="0%" pins="K 0V"/>
+      <bench><reading what="resistance" at="G" to="0V" is="1M"/> <reading what="resistance" at="0V" to="K" is="1k5"/>
+      <reading what="resistance" at="A" to="HT" is="100k"/> <reading what="resistance" at="A" to="K" is="1M"/></bench>)");
+    SolveOptions options;
+    options.devices = built_in_devices();
+    const Solver solver(circuit, options);
+    const std::vector<Reading>& readings = circuit.bench.readings;
+    CHECK(*solver.expectation(readings[0]).expected == Approx(1e6));
+    CHECK(*solver.expectation(readings[1]).expected == Approx(1500));
+    CHECK(*solver.expectation(readings[2]).expected == Approx(100e3));
+    CHECK_FALSE(solver.expectation(readings[3]).expected);
+    CHECK(solver.expectation(readings[3]).why_not == "nothing conducts between the two places: the meter shows open");
+}
