@@ -227,6 +227,7 @@ Placed anneal(Layout& layout, const PlacingOptions& options, Dice dice) {
     best.places = layout.places();
     best.cost = layout.cost();
     best.overlaps = layout.overlaps();
+    best.wires = layout.wires();
     return best;
 }
 

@@ -17,6 +17,38 @@ int units_up(int sixteenths) { return (sixteenths + sub - 1) / sub; }
 
 }  // namespace
 
+namespace {
+
+int crossings_of(const std::vector<PageWire>& wires) {
+    struct Piece { int net; Spot low, high; };
+    std::vector<Piece> level, upright;
+    for (const PageWire& wire : wires)
+        for (std::size_t k = 1; k < wire.spots.size(); ++k) {
+            const Spot a = wire.spots[k - 1], b = wire.spots[k];
+            (a.y == b.y ? level : upright).push_back({wire.net, {std::min(a.x, b.x), std::min(a.y, b.y)}, {std::max(a.x, b.x), std::max(a.y, b.y)}});
+        }
+    int count = 0;
+    for (const Piece& l : level)
+        for (const Piece& u : upright)
+            count += l.net != u.net && u.low.x > l.low.x && u.low.x < l.high.x && l.low.y > u.low.y && l.low.y < u.high.y;
+    return count;
+}
+
+// What the page's wires cost at the prices of placing; nothing where a net has no way or lettering no room.
+std::optional<long long> routed_cost(const Page& page) {
+    if (!page.unrouted_nets.empty() || !page.crowded_items.empty()) return {};
+    long long length = 0, bends = 0;
+    for (const PageWire& wire : page.wires)
+        for (std::size_t k = 1; k < wire.spots.size(); ++k) {
+            length += std::abs(wire.spots[k].x - wire.spots[k - 1].x) + std::abs(wire.spots[k].y - wire.spots[k - 1].y);
+            bends += k > 1;
+        }
+    const long long dots = static_cast<long long>(page.junctions.size());
+    return length * WireField::unit + (bends + dots) * WireField::bend + crossings_of(page.wires) * WireField::crossing;
+}
+
+}  // namespace
+
 Arrangement Arranger::run() {
     arrangement_.remarks = model_.remarks;
     if (model_.items.empty()) {
@@ -102,11 +134,10 @@ void Arranger::place_blocks() {
             best = cost;
             if (options_.progress) options_.progress({++starts_done, all_starts, best_before + cost});
         };
-        placing.passes = [&](const std::vector<Place>& places) {
+        placing.routed = [&](const std::vector<Place>& places) {
             std::vector<Place> all(model_.items.size());
             for (std::size_t k = 0; k < items.size(); ++k) all[items[k]] = places[k];
-            const Page page = make_page(model_, items, all);
-            return page.unrouted_nets.empty() && page.crowded_items.empty();
+            return routed_cost(make_page(model_, items, all));
         };
         const bool given = std::any_of(items.begin(), items.end(), [&](int i) { return model_.items[i].given.has_value(); });
         placed_[block] = given ? place_given_block(items, placing) : place_block(model_, items, placing);

@@ -174,15 +174,21 @@ void Layout::refresh() {
         field_.best_route(pins_[n], routes_[n]);
         field_.mark(routes_[n], pins_[n], 1);
     }
-    // Each pair is counted once: take everything off again, one by one.
     cost_ = page_ = page_cost();
-    for (int n = 0; n < static_cast<int>(nets_.size()); ++n) cost_ += unmark_net(n);
-    for (int n = 0; n < static_cast<int>(nets_.size()); ++n) field_.mark(routes_[n], pins_[n], 1);
+    cost_ += wires();
     for (int i = 0; i < size(); ++i) {
         cost_ += lone_cost(i);
         for (int j = 0; j < i; ++j) cost_ += pair_cost(i, j);
     }
     for (const Wish& wish : wishes_) cost_ += wish_cost(wish);
+}
+
+long long Layout::wires() {
+    // Each pair is counted once: everything is taken off, one by one.
+    long long cost = 0;
+    for (int n = 0; n < static_cast<int>(nets_.size()); ++n) cost += unmark_net(n);
+    for (int n = 0; n < static_cast<int>(nets_.size()); ++n) field_.mark(routes_[n], pins_[n], 1);
+    return cost;
 }
 
 int Layout::item_wires(int i) const {

@@ -53,6 +53,8 @@ public:
     long long cost() const { return cost_; }
     // The cost of overlaps alone: 0 where nothing overlaps.
     int overlaps() const;
+    // Of the cost, what the wires are, with all that stands in their way.
+    long long wires();
     Area extent() const;
 
 private:

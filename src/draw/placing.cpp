@@ -89,9 +89,9 @@ PlacingOptions usual_effort(std::size_t items) {
     constexpr std::size_t few = 48;
     PlacingOptions options;
     if (items > few) return options;
-    options.starts = 16;
+    options.starts = 20;
     options.refined = 4;
-    options.refining = 0.7;
+    options.refining = 0.8;
     return options;
 }
 
@@ -112,13 +112,18 @@ Placed place_block(const Model& model, const std::vector<int>& items, const Plac
     });
     const auto by_cost = [](const Placed& a, const Placed& b) { return a.cost < b.cost; };
     std::stable_sort(starts.begin(), starts.end(), by_cost);
-    const auto first_that_passes = [&](const std::vector<Placed>& placed) {
-        const auto passes = [&](const Placed& one) { return !options.passes || options.passes(one.places); };
-        const auto found = std::find_if(placed.begin(), placed.end(), passes);
-        return found == placed.end() ? placed.front() : *found;
+    // By the cost with the wires as they are routed; by the rough cost where none can be routed.
+    const auto best_of = [&](const std::vector<Placed>& placed) {
+        std::optional<std::pair<long long, std::size_t>> best_routed;
+        for (std::size_t k = 0; k < placed.size() && options.routed; ++k)
+            if (const auto wires = options.routed(placed[k].places)) {
+                const std::pair<long long, std::size_t> cost{placed[k].cost - placed[k].wires + *wires, k};
+                if (!best_routed || cost < *best_routed) best_routed = cost;
+            }
+        return placed[best_routed ? best_routed->second : 0];
     };
     const int refined = std::min(options.refined, options.starts);
-    if (refined == 0 || options.cool) return first_that_passes(starts);
+    if (refined == 0 || options.cool) return best_of(starts);
     std::vector<Placed> results = share(refined, options.threads, [&](int k) {
         PlacingOptions again = options;
         again.begin = starts[k].places;
@@ -130,7 +135,7 @@ Placed place_block(const Model& model, const std::vector<int>& items, const Plac
     });
     results.push_back(starts.front());
     std::stable_sort(results.begin(), results.end(), by_cost);
-    return first_that_passes(results);
+    return best_of(results);
 }
 
 }  // namespace tallyboard::detail

@@ -6,6 +6,7 @@
 
 #include <atomic>
 #include <functional>
+#include <optional>
 #include <vector>
 
 #include "draw/layout.h"
@@ -24,7 +25,9 @@ struct PlacingOptions {
     std::vector<Place> begin;          // by index in `items`; empty: from levels and potentials
     int stay = 0;                      // sixteenths a unit of displacement from `begin`
     std::vector<bool> fixed;           // by index in `items`; empty: none
-    std::function<bool(const std::vector<Place>&)> passes;  // of the results the cheapest that passes is kept, else the cheapest; may be empty
+    // What the wires cost as they are really routed (sixteenths); nothing where one finds no way. Decides between the results, in place
+    // of the rough wires; may be empty.
+    std::function<std::optional<long long>(const std::vector<Place>&)> routed;
     std::function<void(double best)> start_done;
     const std::atomic<bool>* stop = nullptr;
 };
@@ -32,7 +35,8 @@ struct PlacingOptions {
 // The usual effort for a block of so many items: small ones are given more, for what little time they take.
 PlacingOptions usual_effort(std::size_t items);
 
-struct Placed { std::vector<Place> places; long long cost = 0; int overlaps = 0; };
+// `wires`: of the cost, what the rough wires are.
+struct Placed { std::vector<Place> places; long long cost = 0; int overlaps = 0; long long wires = 0; };
 
 // Places for `items` (indices in model.items), in their order. Deterministic whatever the threads, unless stopped.
 Placed place_block(const Model& model, const std::vector<int>& items, const PlacingOptions& options);
