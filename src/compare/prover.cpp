@@ -136,9 +136,8 @@ void Prover::clear_idle() {
 // more than one straddling net of the other side to spare, and each may have its own charges as long as they come to 4.
 void Prover::charge() {
     clear_idle();
-    constexpr int mixed_below = 10;
     constexpr std::size_t few = 4;   // on a net of many terminals a weak charge costs more than it keeps
-    const bool mixed = target_ <= mixed_below;
+    const bool mixed = target_ <= cheap;
     const Charges soft = mixed ? Charges{1, 3} : safe_charges(together(), target_);
     for (Aspect* aspect : {&drawing_, &board_}) {
         aspect->charge.assign(aspect->side->nets(), costs::piece);

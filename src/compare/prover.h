@@ -36,6 +36,8 @@ private:
         std::vector<double> left;            // part -> charge for being left over
     };
     struct Candidate { int p, q, base; const PinMaps* maps; };
+    // Below this cost composites come in the simplest shapes alone.
+    static constexpr int cheap = 10;
 
     void start_multipliers();
     bool proved() const;
@@ -59,6 +61,7 @@ private:
     void note_leaving(double room);
     void clear_at_once(double now);
     double merged_nets(bool on_board, int x, int y) const;
+    double cheap_composite(bool on_board, int part, int x, int y) const;
 
     bool clear_some(int& steps, int depth, int share);
     std::vector<std::pair<bool, int>> composites() const;

@@ -36,8 +36,8 @@ bool Prover::climb(int& steps, int patience, int sweeps) {
             since = 0;
         } else if (++since > patience) {
             return false;
-        } else if (since % 6 == 0) {
-            stride_ *= 0.7;   // the slope turns back and forth: go on in shorter steps
+        } else if (since % 10 == 0) {
+            stride_ = std::max(0.2, stride_ * 0.8);   // the slope turns back and forth: go on in shorter steps
         }
         if (i < sweeps || i % 10 == 9) sweep();
         else step(now);
@@ -56,7 +56,7 @@ void Prover::note(double bound) {
 
 bool Prover::prove(int& steps, int depth) {
     if (target_ <= 0) return true;
-    if (climb(steps, depth >= 2 ? 60 : 25, depth >= 3 ? 6 : 1)) return true;
+    if (climb(steps, depth >= 3 ? 120 : depth == 2 ? 60 : 25, depth >= 3 ? 6 : 1)) return true;
     if (depth <= 0) return false;
     // A branch mostly falls within a few steps; one that does not is left until the bound has grown.
     for (int share = 40; steps > 0; share *= 4) {
@@ -136,6 +136,33 @@ double Prover::merged_nets(bool on_board, int x, int y) const {
     return change + price;
 }
 
+// What a composite across nets x and y adds to the bound at least, in pairings that cost less than 10: 4 less what the part pays, and
+// what its nets pay less what their cells earn. So cheap, one net of the other side or two may have cells on them: the first
+// pays its price and no more, the second 3 besides. (Another composite beside it, or between those two, adds no less than they do.)
+double Prover::cheap_composite(bool on_board, int part, int x, int y) const {
+    const int others = on_board ? drawn_ : found_;
+    const Side& side = on_board ? *board_.side : *drawing_.side;
+    const Aspect& aspect = on_board ? board_ : drawing_;
+    auto price_of_net = [&](bool board, int net) { return board ? -cells_.v[net] : -cells_.u[net]; };
+    double first = infinite, second = infinite;   // what the two nets would add that add least
+    for (int n = 0; n < others; ++n) {
+        double lacks = price_of_net(!on_board, n);
+        for (int net : {x, y}) {
+            const std::size_t at = on_board ? cell(n, net) : cell(net, n);
+            if (!possible_[at] || banned_[at]) continue;
+            double earned = earns_[at];
+            for (int t = side.first[part]; t < side.first[part + 1]; ++t)   // its own terminals are not paired
+                if (aspect.net[t] == net) earned -= multiplier_[on_board ? nu(t, n) : mu(t, n)];
+            lacks -= std::min(earned, on_board ? cell_price(n, net) : cell_price(net, n));
+        }
+        if (lacks < first) second = first, first = lacks;
+        else second = std::min(second, lacks);
+    }
+    const double joined = std::min(first, first + second + costs::piece);
+    const double paid = on_board ? board_.left[part] + parts_.v[part] : parts_.u[part];
+    return costs::series - paid + price_of_net(on_board, x) + price_of_net(on_board, y) + std::min(0.0, joined);
+}
+
 // Parts that cannot be composites of a cheaper pairing even at these multipliers: without the part, its nets one, 4 spent.
 void Prover::clear_at_once(double now) {
     for (bool on_board : {false, true}) {
@@ -145,7 +172,9 @@ void Prover::clear_at_once(double now) {
             const double without = on_board ? -board_.left[part] - parts_.v[part] : -parts_.u[part];
             const auto [x, y] = across(on_board, part);
             const double nets = x == y ? 0 : merged_nets(on_board, x, y);
-            if (now + without + nets + costs::series > target_ - 1 + margin) aspect.may_compose[part] = 0, cleared_ = true;
+            double added = without + nets + costs::series;
+            if (target_ <= cheap && x != y) added = std::max(added, cheap_composite(on_board, part, x, y));
+            if (now + added > target_ - 1 + margin) aspect.may_compose[part] = 0, cleared_ = true;
         }
     }
 }
