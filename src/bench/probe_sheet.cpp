@@ -165,7 +165,7 @@ std::vector<ResistanceRow> resistance_rows(const Circuit& circuit, const Solver&
             else if (lowest > row.nominal * 0.5) row.proves = Proves::not_open;
             if (row.proves != Proves::the_part) {
                 row.lift = leg_to_lift(circuit, id, a, b);
-                row.note = fmt::format("other paths lie across it; above {} proves it high, lower proves nothing",
+                row.note = fmt::format("other paths lie across; above {} it is high",
                                        engineering_text(upper, Quantity::resistance));
             }
             if (row.reversed && std::fabs(*row.reversed - *e.expected) > proof_margin * *e.expected)

@@ -175,6 +175,7 @@ std::optional<Contradiction> Tracing::answer(const TracingTest& test) {
             again_ = asked_;
             again_->likely = 0.5;
             again_->sought = false;
+            again_->again = true;
             again_->why = yes ? "asked again: a beep was not to be expected here" : "asked again: a beep was to be expected here";
         }
     } else again_.reset();

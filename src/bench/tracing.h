@@ -21,6 +21,7 @@ struct Question {
     PinId from, to;
     double likely = 0;       // how likely it beeps, 0 … 1
     bool isolation = false;  // asked to prove two nets apart
+    bool again = false;      // it was asked before, and the answer is doubted
     bool sought = false;     // the drawing does not say so: the pin is sought on one net after the other
     std::string why;         // "the drawing has both on +24V", "asked again: …"
 };

@@ -1,5 +1,6 @@
 #include "bench/tracing_file.h"
 
+#include <algorithm>
 #include <fmt/format.h>
 
 #include "base/file.h"
@@ -73,7 +74,13 @@ std::optional<Contradiction> TracedFile::answer(const TracingTest& test) {
 std::optional<Contradiction> TracedFile::answer_all(const std::vector<TracingTest>& tests) {
     std::size_t before = tracing_->tests().size();
     std::string text = written_->source.bytes();
+    auto known = [&](const TracingTest& test) {
+        return std::any_of(tracing_->tests().begin(), tracing_->tests().end(), [&](const TracingTest& old) {
+            return old.beeps == test.beeps && std::minmax(old.from, old.to) == std::minmax(test.from, test.to);
+        });
+    };
     for (const TracingTest& test : tests) {
+        if (known(test)) continue;
         auto contradiction = tracing_->answer(test);
         if (contradiction) {
             while (tracing_->tests().size() > before) tracing_->retract(tracing_->tests().size() - 1);

@@ -23,7 +23,7 @@ public:
 
     // Writes the answer, unless it contradicts earlier ones.
     std::optional<Contradiction> answer(const TracingTest& test);
-    // All, or at the first contradiction none.
+    // All, or at the first contradiction none. Those that stand in the file already are not written again.
     std::optional<Contradiction> answer_all(const std::vector<TracingTest>& tests);
     void retract(std::size_t index);
 

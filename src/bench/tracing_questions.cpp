@@ -155,7 +155,7 @@ Tracing::Node Tracing::convenient_pin(std::size_t group) const {
 std::string Tracing::net_words(int drawn_net) const { return net_name(*drawing_, NetId{static_cast<std::uint32_t>(drawn_net)}); }
 
 Question Tracing::ask(Node a, Node b, double likely, std::string why) const {
-    return {pins_[a], pins_[b], likely, false, false, std::move(why)};
+    return {pins_[a], pins_[b], likely, false, false, false, std::move(why)};
 }
 
 namespace {
@@ -256,7 +256,8 @@ std::optional<Question> Tracing::joining_question(int patience) const {
     if (best.a == none) return std::nullopt;
     const auto& hopes = joining.hopes[best.a];
     std::string why = "it is not where the drawing has it";
-    if (best.net >= 0) why = fmt::format("the drawing has both on {}", net_words(best.net));
+    const bool sure = best.net >= 0 && hopes.at(best.net) > 0.99;
+    if (best.net >= 0) why = fmt::format("the drawing has {} on {}", sure ? "both" : "this pin or the part's other end", net_words(best.net));
     else if (!drawing_) why = "not joined yet";
     else if (hopes.empty()) why = "the drawing says nothing of this pin";
     else if (!joining.hoped_by_others(best.a)) why = fmt::format("no other pin of {} is on the board's list", net_words(hopes.begin()->first));
@@ -378,8 +379,10 @@ std::optional<Question> Tracing::doubtful_question() const {
         if (asked[ordered(a, b)] > 1 || skipped_.count(ordered(a, b))) continue;
         const int one = certain_net(a), other = certain_net(b);
         const bool against = one >= 0 && other >= 0 && (one == other) != (test.beeps == Beeps::yes);
-        if (against || elsewhere[test.from.part.index])
-            return ask(a, b, 0.5, fmt::format("asked again: {} is not where the drawing has it", pin_name(board_, test.from)));
+        if (!against && !elsewhere[test.from.part.index]) continue;
+        Question question = ask(a, b, 0.5, fmt::format("asked again: {} is not where the drawing has it", pin_name(board_, test.from)));
+        question.again = true;
+        return question;
     }
     return std::nullopt;
 }

@@ -39,7 +39,7 @@ std::string group_says(ProbeGroup group) {
 std::string proves_says(const ResistanceRow& row) {
     switch (row.proves) {
         case Proves::the_part: return "proves the part";
-        case Proves::not_open: return "proves only that it is not open";
+        case Proves::not_open: return "proves that it is not open";
         case Proves::nothing: return "proves nothing";
     }
     return {};
@@ -62,8 +62,8 @@ Document begun(const BenchHead& head) {
 void add_voltages(TextPages& pages, const ProbeSheet& sheet) {
     if (sheet.voltages.empty()) return;
     pages.subheading("Power on: direct voltages");
-    Table table{{{"No", 7, Align::left}, {"Red lead", 34, Align::left}, {"Black", 16, Align::left}, {"Shows", 18, Align::right}, {"Span", 34, Align::right},
-                 {"Of rail", 17, Align::left}, {"Read", 24, Align::left}, {"Remark", 34, Align::left}}, {}};
+    Table table{{{"No", 7, Align::left}, {"Red lead", 34, Align::left}, {"Black", 13, Align::left}, {"Shows", 17, Align::right}, {"Span", 32, Align::right},
+                 {"Of rail", 23, Align::left}, {"Read", 26, Align::left}, {"Remark", 32, Align::left}}, {}};
     std::optional<ProbeGroup> group;
     int number = 0;
     for (const VoltageRow& row : sheet.voltages) {
@@ -84,13 +84,13 @@ void add_voltages(TextPages& pages, const ProbeSheet& sheet) {
 void add_resistances(TextPages& pages, const Circuit& circuit, const ProbeSheet& sheet) {
     if (sheet.resistances.empty()) return;
     pages.subheading("Power off, capacitors discharged: resistances");
-    Table table{{{"No", 7, Align::left}, {"Part", 14, Align::left}, {"Red", 18, Align::left}, {"Black", 18, Align::left}, {"Shows", 20, Align::right},
-                 {"Leads turned", 20, Align::right}, {"Span", 34, Align::right}, {"Read", 22, Align::left}, {"What it proves", 40, Align::left}}, {}};
+    Table table{{{"No", 7, Align::left}, {"Part", 13, Align::left}, {"Red", 17, Align::left}, {"Black", 17, Align::left}, {"Shows", 17, Align::right},
+                 {"Turned", 17, Align::right}, {"Span", 32, Align::right}, {"Read", 24, Align::left}, {"What it proves", 52, Align::left}}, {}};
     int number = 0;
     for (const ResistanceRow& row : sheet.resistances) {
         std::vector<Words> proves{proves_says(row)};
-        if (!row.lift.empty()) proves.emplace_back("else lift " + row.lift);
         if (!row.note.empty()) proves.emplace_back(row.note);
+        if (!row.lift.empty()) proves.emplace_back("for proof lift " + row.lift);
         TableRow printed;
         printed.cells = {std::to_string(++number), TableCell(Words(circuit[row.part].ref, true)), row.from, row.to,
                          TableCell(Words(amount(row.shows, Quantity::resistance), true)), amount(row.reversed, Quantity::resistance),
@@ -125,9 +125,9 @@ std::vector<TraceRow> trace_rows(Tracing tracing, const Circuit& board, std::siz
     for (std::size_t asked = 0; asked < 20 * most && rows.size() < most; ++asked) {
         const std::optional<Question> question = tracing.next();
         if (!question) break;
-        if (question->likely < worth_asking && !question->isolation) {
-            if (searched.insert(question->from).second) rows.push_back({pin_name(board, question->from), "", "find what it beeps to: " + question->why});
-        } else {
+        if (question->sought || (question->likely < worth_asking && !question->isolation)) {
+            if (searched.insert(question->from).second) rows.push_back({pin_name(board, question->from), "", "write in what it beeps to; " + question->why});
+        } else if (!question->again) {   // doubts come of answers, which paper does not have yet
             rows.push_back({pin_name(board, question->from), pin_name(board, question->to), question->why});
         }
         const Beeps guess = question->likely >= 0.5 ? Beeps::yes : Beeps::no;
@@ -148,7 +148,7 @@ Document trace_document(const std::vector<TraceRow>& rows, const BenchHead& head
     int number = 0;
     for (const TraceRow& row : rows) {
         TableRow printed;
-        printed.cells = {std::to_string(++number), TableCell(Words(row.from, true)), TableCell(Words(row.to, true)), "☐", "☐", "☐", row.why, ""};
+        printed.cells = {std::to_string(++number), TableCell(Words(row.from, true)), TableCell(Words(row.to.empty() ? "……………" : row.to, true)), "☐", row.to.empty() ? "" : "☐", row.to.empty() ? "" : "☐", row.why, ""};
         printed.least_height = 6.6;
         table.rows.push_back(std::move(printed));
     }
