@@ -12,9 +12,22 @@
 namespace tallyboard {
 namespace {
 
+// " — but R106 measures 27.6 kΩ with a leg lifted": a part that was measured by itself, within its tolerance, is an unlikely suspect.
+std::string measured_by_itself(const Circuit& circuit, const Fault& fault) {
+    const Part& part = circuit[fault.part];
+    if (!part.nominal()) return "";
+    const double nominal = part.nominal()->si(), tolerance = part.nominal()->tolerance.value_or(Tolerance{0.2, 0.2}).plus;
+    for (const Found& found : part.found)
+        if (found.measured && (found.where == FoundWhere::out || found.where == FoundWhere::lifted) && std::abs(*found.measured - nominal) <= (tolerance + 0.05) * nominal)
+            return fmt::format("; but {} measures {} {}", part.ref, engineering_text(*found.measured, circuit.kind_of(part).quantity),
+                               found.where == FoundWhere::out ? "out of circuit" : "with a leg lifted");
+    return "";
+}
+
 std::string explanation_line(const Circuit& circuit, const Explanation& e) {
     std::string fits = e.misfit < 0.01 ? "every reading is met"
                                        : fmt::format("the worst reading is off by {} % of its meter's error", rounded_text(100 * e.misfit, 2));
+    for (const Fault& fault : e.faults) fits += measured_by_itself(circuit, fault);
     return fmt::format("  {} ({})\n", explanation_text(circuit, e), fits);
 }
 
@@ -72,6 +85,7 @@ int explain_command(const Arguments& arguments) {
     explain_options.solve.when = when == "left" ? When::left : When::found;
     explain_options.solve.devices = knowledge.devices();
     Circuit circuit = load_circuit(path, knowledge.kinds());
+    warn_without_supply(path, circuit);
     Progress progress;
     explain_options.progress = [&progress](double share) { progress.show("trying suspects", share); };
     Diagnosis diagnosis = explain(circuit, explain_options);

@@ -169,6 +169,10 @@ int family_command(const Arguments& arguments) {
     if (out && drawing) write_drawing(gathered, history, *drawing, *out, kinds, choices, settings);
     else if (out) write_file(*out, write_pdf(variants_document(gathered, history, settings.owner.value_or(""), date_of(gathered, kinds, settings))));
     print((gathered.title.empty() ? "" : gathered.title + "\n\n") + table_text(gathered) + history_text(gathered, history));
+    std::vector<std::string> written;
+    for (const std::optional<std::string>& file : {csv, out})
+        if (file) written.push_back(*file);
+    if (!written.empty()) print("\nwritten: " + join_words(written) + "\n");
     return exit_agree;
 }
 

@@ -1,7 +1,9 @@
 #include "cli/files.h"
 
+#include <algorithm>
 #include <cstdlib>
 #include <fmt/format.h>
+#include <set>
 
 #include "base/file.h"
 #include "base/text.h"
@@ -44,6 +46,14 @@ Circuit load_circuit(const std::string& path, const KindTable& kinds, std::optio
     return circuit;
 }
 
+void warn_without_supply(const std::string& path, const Circuit& circuit) {
+    static const std::set<std::string> active = {"npn", "pnp", "njfet", "pjfet", "nmos", "pmos", "triode", "pentode", "twin-triode", "opamp", "dual-opamp", "quad-opamp"};
+    auto is = [&](auto belongs) { return std::any_of(circuit.parts.begin(), circuit.parts.end(), [&](const Part& part) { return belongs(circuit.kind_of(part).name); }); };
+    if ((circuit.setup && !circuit.setup->supplies.empty()) || is([](const std::string& kind) { return kind == "battery"; })) return;
+    if (is([](const std::string& kind) { return active.count(kind) > 0; }))
+        print_aside(path + ": warning: no supply is set up, so every voltage comes out as 0; write <setup><supply plus=\"…\" minus=\"…\" voltage=\"…\"/></setup>\n");
+}
+
 void Settings::add_options(Options& options) {
     options.text(owner, "--owner", "NAME", "legal owner of the sheet, for the title block");
     options.text(by, "--by", "NAME", "who made it");
@@ -52,11 +62,14 @@ void Settings::add_options(Options& options) {
 }
 
 void Settings::read() {
-    if (!file) {
-        const char* named = std::getenv("TALLYBOARD_SETTINGS");
-        if (!named || !*named) return;
-        file = named;
-    }
+    if (!file)
+        if (const char* named = std::getenv("TALLYBOARD_SETTINGS"); named && *named) file = named;
+    if (file) read_file_of_settings();
+    if (date && !date->empty() && !read_date(*date))
+        throw CommandError("", fmt::format("--date takes a day, month or year, as 2026-03-04, 2026-03 or 2026; not \"{}\"", *date));
+}
+
+void Settings::read_file_of_settings() {
     SourceText text = read_file(*file, 1 << 20);
     std::vector<Diagnostic> wrong;
     static const std::vector<std::string> names = {"owner", "by", "date", "resistor", "number"};

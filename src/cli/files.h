@@ -22,6 +22,9 @@ struct Knowledge {
 // As require_writable; and CommandError where the output would replace one of the command's own inputs.
 void require_output(const std::string& out, const std::vector<std::string>& inputs);
 
+// Says on standard error that a circuit of valves, transistors or amplifiers has no supply to work from, where it has none.
+void warn_without_supply(const std::string& path, const Circuit& circuit);
+
 // Reads a circuit file; its warnings go to standard error. InputError, CommandError.
 Circuit load_circuit(const std::string& path, const KindTable& kinds, std::optional<CircuitRole> role = {});
 
@@ -32,7 +35,11 @@ struct Settings {
     void add_options(Options& options);
     // Fills in from the settings file (or the one that TALLYBOARD_SETTINGS names) what the command line left out.
     // InputError for a line that is none, or an unknown name.
+    // CommandError for a date that is none.
     void read();
+
+private:
+    void read_file_of_settings();
 };
 
 // A review as its file tells it, and the comparison options that follow from it.

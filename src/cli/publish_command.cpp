@@ -106,7 +106,7 @@ int publish_command(const Arguments& arguments) {
         explain_options.progress = [&progress](double share) { progress.show("explaining the readings", share); };
         contents.response->fault = faults_sentence(board, explain(board, explain_options));
     }
-    contents.specimen = specimen_section(board, consequence_options.solve);
+    contents.specimen = specimen_section(board, comparison, consequence_options.solve);
     if (contents.specimen && contents.specimen->by.empty()) contents.specimen->by = pack_options.draw.fields.creator;
     contents.scan = scan_section(drawing, comparison, marks, overlay);
     contents.attachments = {{std::filesystem::path(drawing_path).filename().string(), "the circulated schematic", drawing.source.bytes()},

@@ -150,6 +150,7 @@ int solve_command(const Arguments& arguments) {
     solve_options.devices = knowledge.devices();
     if (hz) solve_options.hz = read_frequencies(*hz);
     Circuit circuit = load_circuit(path, knowledge.kinds());
+    warn_without_supply(path, circuit);
     Solution solution = solve(circuit, solve_options);
     if (plot) {
         if (solution.response.empty()) throw CommandError(path, "there is no response to plot: " + solution.why_no_response);

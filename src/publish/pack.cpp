@@ -97,6 +97,9 @@ void add_revision_sheet(TextPages& pages, const PackContents& contents) {
     section("Told without cost", [](const RevisionSheetRow& row) { return row.mark == 0 && row.cost == 0; });
     if (table.rows.empty()) pages.paragraph("No differences: the drawing and the board agree.");
     else pages.table(table);
+    if (!contents.rows.empty())
+        pages.paragraph("Grades: A seen and measured out of circuit, B measured in circuit or continuity tested, C read from a marking, D from a photograph, E inferred. "
+                        "Cost weighs how much would have to be changed; it is no price.");
     for (const std::string& remark : contents.remarks) pages.paragraph(remark);
     pages.subheading("Files, both attached to this document");
     pages.table({{{"", 20, Align::left}, {"File", 60, Align::left}, {"SHA-256", 120, Align::left}},

@@ -53,6 +53,17 @@ std::string found_remark(const Circuit& board, const Part& part) {
     return join(once(std::move(remarks)), ", ");
 }
 
+// A net of the board by the drawing's name for it, where it has one: "LS8 (SPKR)".
+std::string found_net_text(const Circuit& drawing, const Circuit& board, const Comparison& comparison, NetId found) {
+    const std::string own = net_name(board, found);
+    for (const NetPair& pair : comparison.nets)
+        if (std::find(pair.board.begin(), pair.board.end(), found) != pair.board.end() && !pair.drawing.empty()) {
+            const std::string drawn = net_name(drawing, pair.drawing.front());
+            return drawn == own ? own : drawn + " (" + own + ")";
+        }
+    return own;
+}
+
 class PartsList {
 public:
     PartsList(const Circuit& drawing, const Circuit& board, const Comparison& comparison, const Marks& marks)
@@ -187,7 +198,7 @@ PackContents pack_contents(const Circuit& drawing, const Circuit& board, const C
         if (finding.what == What::moved) {
             RevisionSheetRow& row = contents.rows.back();
             if (finding.drawing_net) row.drawn = net_name(drawing, *finding.drawing_net);
-            if (finding.board_net) row.found = net_name(board, *finding.board_net);
+            if (finding.board_net) row.found = found_net_text(drawing, board, comparison, *finding.board_net);
         }
     }
     contents.parts = PartsList(drawing, board, comparison, marks).rows();

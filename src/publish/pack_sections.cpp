@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <set>
 
 #include "base/file.h"
 #include "base/number_text.h"
@@ -165,7 +166,11 @@ std::optional<ResponseSection> response_section(const Circuit& drawing, const Ci
     return out;
 }
 
-std::optional<SpecimenSection> specimen_section(const Circuit& board, const SolveOptions& solve_options) {
+std::optional<SpecimenSection> specimen_section(const Circuit& board, const Comparison& comparison, const SolveOptions& solve_options) {
+    std::set<std::string> drifted;
+    for (const Finding& finding : comparison.findings)
+        if (finding.what == What::drift)
+            for (const PartId id : finding.board_parts) drifted.insert(board[id].ref);
     SpecimenSection out;
     out.unit = unit_words(board);
     out.by = board.about.by;
@@ -173,7 +178,7 @@ std::optional<SpecimenSection> specimen_section(const Circuit& board, const Solv
     out.conditions = conditions(board);
     std::string last_done;
     for (const Part& part : board.parts) {
-        bool notable = !part.done.empty();
+        bool notable = !part.done.empty() || drifted.count(part.ref) > 0;
         for (const Found& found : part.found)
             notable = notable || !found.condition.empty() || found.status == FoundStatus::replaced || found.status == FoundStatus::added;
         if (!notable) continue;

@@ -16,8 +16,8 @@ std::optional<ResponseSection> response_section(const Circuit& drawing, const Ci
                                                 const Consequences& consequences, const std::map<std::string, int>& marks);
 
 // What was found on the parts, done to them, and read before and after; nothing where the file records none of it. `solve`: for the
-// readings to expect of the unit as left.
-std::optional<SpecimenSection> specimen_section(const Circuit& board, const SolveOptions& solve);
+// readings to expect of the unit as left. Parts that have drifted are among them, by `comparison`.
+std::optional<SpecimenSection> specimen_section(const Circuit& board, const Comparison& comparison, const SolveOptions& solve);
 
 // The drawing's scan with a balloon at the place of each finding; nothing where the drawing has no scan or no place on it. The picture
 // lies beside the drawing's file. CommandError where it cannot be read.
