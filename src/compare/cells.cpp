@@ -87,6 +87,7 @@ void Cells::take_component(int start) const {
             queue_.push_back(other);
         }
     }
+    work_ += static_cast<long>(edges_.size());
     if (queue_.size() == 1) return;
     if (spare_components_.empty()) {
         spare_components_.push_back(static_cast<int>(components_.size()));
@@ -144,7 +145,10 @@ int Cells::greatest_matching() const {
     for (int node : queue_) number_[node] = node < drawn_nets_ ? rows++ : columns++;
     list_.clear();
     for (int c : edges_) list_.push_back({number_[pool_[c].drawn], number_[drawn_nets_ + pool_[c].found], edge_weight(pool_[c])});
+    const auto all = static_cast<long>(list_.size());
     const int certain = take_certain(list_, rows, columns, most_, second_);
+    const auto left = static_cast<long>(list_.size());
+    work_ += all * (all - left + 1) + left * left;
     constexpr std::size_t few = 7;
     if (list_.size() <= few && rows <= 32 && columns <= 32) return certain + most_of_few(list_, 0, 0, 0);
     return certain + greatest_weight_matching(list_);
@@ -198,51 +202,79 @@ void Cells::add(int drawn, int found, int change) {
 
 namespace {
 
-// Longest augmenting path from a free row, by relaxing along alternating edges: matched edges are given back. Returns what the
-// path gains; `columns_of` is changed only where that is more than nothing.
-struct Matching {
-    const std::vector<MatchEdge>& edges;
-    std::vector<int> row_edge, column_edge;   // the edge that a row (column) is matched by; -1: free
+// Rows join one by one; with each the greatest matching so far changes along one path of edges given up and taken, the longest
+// from the new row. It ends at a column that is free, or at a row that is left without one.
+class Matching {
+public:
+    Matching(const std::vector<MatchEdge>& edges, int rows, int columns)
+        : row_edge(rows, -1), edges_(edges), column_edge_(columns, -1), first_(rows + 1, 0), of_row_(edges.size()), gain_(rows, never),
+          best_(columns, never), via_(columns, -1), waiting_(rows, 0) {
+        for (const MatchEdge& edge : edges) ++first_[edge.row + 1];
+        for (int r = 0; r < rows; ++r) first_[r + 1] += first_[r];
+        std::vector<int> next(first_.begin(), first_.end() - 1);
+        for (std::size_t e = 0; e < edges.size(); ++e) of_row_[next[edges[e].row]++] = static_cast<int>(e);
+        for (int r = 0; r < rows; ++r) join(r);
+    }
 
-    bool augment() {
-        const int rows = static_cast<int>(row_edge.size()), columns = static_cast<int>(column_edge.size());
-        constexpr int never = -1000000;
-        std::vector<int> gain(rows, never), best(columns, never), via(columns, -1);
-        for (int r = 0; r < rows; ++r) if (row_edge[r] < 0) gain[r] = 0;
-        for (int pass = 0; pass < rows + 1; ++pass) {
-            bool better = false;
-            for (std::size_t e = 0; e < edges.size(); ++e) {
-                const MatchEdge& edge = edges[e];
-                if (gain[edge.row] == never || row_edge[edge.row] == static_cast<int>(e)) continue;
-                const int here = gain[edge.row] + edge.weight;
-                if (here <= best[edge.column]) continue;
-                best[edge.column] = here;
-                via[edge.column] = static_cast<int>(e);
-                better = true;
-                if (const int back = column_edge[edge.column]; back >= 0)
-                    gain[edges[back].row] = std::max(gain[edges[back].row], here - edges[back].weight);
-            }
-            if (!better) break;
+    std::vector<int> row_edge;   // the edge that a row is matched by; -1: free
+
+private:
+    static constexpr int never = -1000000;
+
+    void join(int row) {
+        rows_.assign(1, row);
+        columns_.clear();
+        queue_.assign(1, row);
+        gain_[row] = 0;
+        for (std::size_t i = 0; i < queue_.size(); ++i) {
+            const int r = queue_[i];
+            waiting_[r] = 0;
+            for (int k = first_[r]; k < first_[r + 1]; ++k) reach(of_row_[k]);
         }
-        // A path may end at a free column, or drop a matched edge at a row that stays free.
-        int end = -1, most = 0;
-        for (int c = 0; c < columns; ++c)
-            if (column_edge[c] < 0 && best[c] > most) most = best[c], end = c;
-        int dropped = -1;
-        for (int r = 0; r < rows; ++r)
-            if (row_edge[r] >= 0 && gain[r] > most) most = gain[r], dropped = r;
-        if (most <= 0) return false;
-        int column = dropped >= 0 ? edges[row_edge[dropped]].column : end;
+        int end = -1, dropped = -1, most = 0;
+        for (int c : columns_)
+            if (column_edge_[c] < 0 && best_[c] > most) most = best_[c], end = c;
+        for (int r : rows_)
+            if (row_edge[r] >= 0 && gain_[r] > most) most = gain_[r], dropped = r;
+        if (most > 0) change(dropped, dropped >= 0 ? edges_[row_edge[dropped]].column : end);
+        for (int r : rows_) gain_[r] = never;
+        for (int c : columns_) best_[c] = never;
+    }
+
+    void reach(int e) {
+        const MatchEdge& edge = edges_[e];
+        const int here = gain_[edge.row] + edge.weight;
+        if (row_edge[edge.row] == e || here <= best_[edge.column]) return;
+        if (best_[edge.column] == never) columns_.push_back(edge.column);
+        best_[edge.column] = here;
+        via_[edge.column] = e;
+        const int back = column_edge_[edge.column];
+        if (back < 0) return;
+        const int r = edges_[back].row;
+        if (here - edges_[back].weight <= gain_[r]) return;
+        if (gain_[r] == never) rows_.push_back(r);
+        gain_[r] = here - edges_[back].weight;
+        if (waiting_[r]) return;
+        waiting_[r] = 1;
+        queue_.push_back(r);
+    }
+
+    void change(int dropped, int column) {
         if (dropped >= 0) row_edge[dropped] = -1;
         while (true) {
-            const int e = via[column], row = edges[e].row, old = row_edge[row];
-            column_edge[column] = e;
+            const int e = via_[column], row = edges_[e].row, old = row_edge[row];
+            column_edge_[column] = e;
             row_edge[row] = e;
-            if (old < 0) return true;
-            column = edges[old].column;
-            column_edge[column] = -1;
+            if (old < 0) return;
+            column = edges_[old].column;
+            column_edge_[column] = -1;
         }
     }
+
+    const std::vector<MatchEdge>& edges_;
+    std::vector<int> column_edge_, first_, of_row_, gain_, best_, via_;
+    std::vector<char> waiting_;
+    std::vector<int> rows_, columns_, queue_;
 };
 
 }  // namespace
@@ -258,8 +290,7 @@ int greatest_weight_matching(const std::vector<MatchEdge>& given, std::vector<ch
         if (column_of[edge.column] < 0) column_of[edge.column] = columns++;
         edges.push_back({row_of[edge.row], column_of[edge.column], edge.weight});
     }
-    Matching matching{edges, std::vector<int>(rows, -1), std::vector<int>(columns, -1)};
-    while (matching.augment()) {}
+    const Matching matching(edges, rows, columns);
     int weight = 0;
     if (taken) taken->assign(edges.size(), 0);
     for (int e : matching.row_edge) {

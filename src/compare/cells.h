@@ -32,6 +32,9 @@ public:
         return cost_ - weight_;
     }
 
+    // How much has been done to work out matchings, in edges looked at: a count that stands for time.
+    long work() const { return work_; }
+
     struct Cell { int drawn = 0, found = 0, n = 0; std::array<int, 2> place{}; };
     // The cells of a net, in no particular order.
     template <class Visit>
@@ -67,6 +70,7 @@ private:
     // Components of cells that a matching may choose from, as far as they are worked out.
     struct Component { int weight = 0; std::vector<int> nets; };
     static constexpr int alone = -1, unsettled = -2;
+    mutable long work_ = 0;
     mutable int weight_ = 0;                       // of all components worked out
     mutable std::vector<int> component_;           // net -> component; alone; unsettled: in dirty_
     mutable std::vector<Component> components_;

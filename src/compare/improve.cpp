@@ -39,6 +39,9 @@ public:
 
     void run(const std::vector<int>& focus) {
         waiting_.assign(problem_.drawing.parts(), 0);
+        // A pairing so wrong that all its nets hang together is not worth mending: matchings of hundreds of cells take too long.
+        constexpr long enough = 1000000, enough_a_part = 200;
+        last_work_ = pairing_.cells().work() + enough + enough_a_part * problem_.drawing.parts();
         if (focus.empty()) {
             for (int p = 0; p < problem_.drawing.parts(); ++p) add(p);
         } else {
@@ -46,16 +49,18 @@ public:
         }
         do {
             list_free();
-            while (!work_.empty()) {
+            while (!work_.empty() && !is_tired()) {
                 const int p = work_.front();
                 work_.pop_front();
                 waiting_[p] = 0;
                 if (is_suspect(pairing_, p)) look_at(p);
             }
-        } while (compose());
+        } while (!is_tired() && compose());
     }
 
 private:
+    bool is_tired() const { return pairing_.cells().work() > last_work_; }
+
     void add(int p) {
         if (waiting_[p]) return;
         waiting_[p] = 1;
@@ -82,7 +87,7 @@ private:
         if (pairing_.partner(p) != none && (try_maps(p) || try_divorce(p))) return;
         list_partners(p);
         for (int q : partners_)
-            if (try_partner(p, q)) return;
+            if (is_tired() || try_partner(p, q)) return;
     }
 
     // Found parts on the nets that p's nets touch, and those left over.
@@ -302,6 +307,7 @@ private:
     const Problem& problem_;
     const Surroundings& around_;
     std::deque<int> work_;
+    long last_work_ = 0;
     std::vector<char> waiting_;
     std::vector<int> partners_, free_found_;
 };

@@ -15,7 +15,7 @@ public:
         pairing_.settle();
         best_ = rank();
         // A trial looks at all parts once.
-        constexpr int looks = 3000000;
+        constexpr int looks = 100000;
         trials_ = looks / std::max(1, problem.drawing.parts());
     }
 
