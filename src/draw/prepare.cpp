@@ -277,10 +277,20 @@ void cut_long_lines(Model& model) {
 // Where the signal comes in or goes out without a connector, a tie says so by name.
 void find_open_ends(Model& model, const Circuit& circuit) {
     if (!circuit.setup) return;
-    const auto is_open = [&](const ModelNet& net) {
-        return !net.rail && std::none_of(net.pins.begin(), net.pins.end(), [&](auto at) {
+    const auto ends_here = [&](const ModelNet& net) {
+        return std::any_of(net.pins.begin(), net.pins.end(), [&](auto at) {
             const Item& item = model.items[at.first];
-            return item.role == Role::jack || (item.role == Role::terminal && item.kind != "testpoint");
+            return item.role == Role::jack || (item.role == Role::terminal && item.kind != "testpoint") || item.kind == "speaker" || item.kind == "head";
+        });
+    };
+    // A connector behind a contact shows it too.
+    const auto is_open = [&](const ModelNet& net) {
+        if (net.rail || ends_here(net)) return false;
+        return std::none_of(net.pins.begin(), net.pins.end(), [&](auto at) {
+            const Item& item = model.items[at.first];
+            return item.role == Role::contact && std::any_of(item.pins.begin(), item.pins.end(), [&](const ItemPin& pin) {
+                return pin.net >= 0 && !model.nets[pin.net].rail && ends_here(model.nets[pin.net]);
+            });
         });
     };
     if (circuit.setup->source) {

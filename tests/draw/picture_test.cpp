@@ -244,8 +244,8 @@ TEST_CASE("every kind is drawn in every orientation") {
 
 TEST_CASE("the full effort keeps to the bar on the six circuits", "[long]") {
     struct Bar { const char* name; int crossings, bends; double wire; };
-    for (const Bar& bar : {Bar{"a", 1, 1, 134}, Bar{"b", 0, 5, 116}, Bar{"c", 0, 1, 177}, Bar{"d", 0, 2, 167}, Bar{"e", 5, 8, 389},
-                           Bar{"f", 2, 18, 665}}) {
+    for (const Bar& bar : {Bar{"a", 1, 1, 134}, Bar{"b", 0, 5, 116}, Bar{"c", 0, 1, 177}, Bar{"d", 0, 2, 167}, Bar{"e", 4, 9, 381},
+                           Bar{"f", 2, 17, 660}}) {
         INFO(bar.name);
         const Circuit circuit = measured_circuit(bar.name);
         const Picture picture = draw_picture(circuit, {});

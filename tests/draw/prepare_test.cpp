@@ -86,6 +86,9 @@ TEST_CASE("where the signal goes out without a connector, a tie names the net") 
     CHECK(ties_of(picture, "OUT") == 1);
     const Circuit with_jack = test::drawing(stage + setup + R"(<part ref="J2" kind="jack" pins="tip=OUT sleeve=0V"/>)");
     CHECK(ties_of(test::draft_picture(with_jack), "OUT") == 0);
+    const Circuit behind_switch = test::drawing(stage + setup + R"(<part ref="S1" kind="switch" pins="OUT END"/>
+        <part ref="J2" kind="jack" pins="tip=END sleeve=0V"/>)");
+    CHECK(ties_of(test::draft_picture(behind_switch), "OUT") == 0);
 }
 
 TEST_CASE("a second ground has its name at its bars, the protective earth its circle") {
