@@ -114,7 +114,17 @@ std::string year_note(const GatheredFamily& family, const FamilyHistory& history
 }
 
 NotedDrawing noted_drawing(const GatheredFamily& family, const FamilyHistory& history, const KindTable& kinds) {
-    NotedDrawing out{*family.base, {}, {}};
+    // First what every version has otherwise than drawn: mistakes of the drawing have no years.
+    std::set<std::size_t> changing;
+    for (const ProductionChange& change : history.changes)
+        for (const PlaceChange& place : change.places) changing.insert(place.row);
+    Wanted always;
+    for (std::size_t r = 0; r < family.rows.size() && !history.variants.empty(); ++r) {
+        std::string text = text_in_variant(family, history, 0, r);
+        if (text != family.rows[r].drawn && !changing.count(r)) always[r] = text;
+    }
+    FamilyDrawing mended = taken_over(family, always, {}, kinds);
+    NotedDrawing out{std::move(mended.circuit), {}, std::move(mended.remarks)};
     std::map<std::size_t, std::string> ref_of;
     for (const ProductionChange& change : history.changes)
         for (const PlaceChange& place : change.places) {

@@ -19,8 +19,8 @@ FamilyDrawing consensus_drawing(const GatheredFamily& family, const FamilyHistor
 // surely made; by numbers where no date tells.
 std::string year_note(const GatheredFamily& family, const FamilyHistory& history, std::size_t row);
 
-// One drawing for the whole family: the base with every part that came in later, and at each place that production changed its
-// years in place of the value. For drawing only: the texts are no values. `notes`: places that are no part's value, in words.
+// One drawing for the whole family: the base with what all units have otherwise than drawn, with every part that came in later, and at
+// each place that production changed its years in place of the value. For drawing only: the texts are no values. `notes`: places that are no part's value, in words.
 struct NotedDrawing { Circuit circuit; std::vector<std::string> notes, remarks; };
 NotedDrawing noted_drawing(const GatheredFamily& family, const FamilyHistory& history, const KindTable& kinds);
 

@@ -1,6 +1,7 @@
 #include "family/consensus.h"
 
 #include <catch2/catch.hpp>
+#include <fstream>
 
 #include "known_families.h"
 #include "support/program.h"
@@ -52,4 +53,27 @@ TEST_CASE("a place that changed is lettered with its years") {
                 CHECK(lettered.find(note) != std::string::npos);
             }
     }
+}
+
+TEST_CASE("the family's drawing has what every unit has otherwise than drawn") {
+    ScratchFolder folder;
+    auto write = [&](const std::string& name, const std::string& text) { std::ofstream(folder.path() / name) << text; };
+    auto board = [](const std::string& number, const std::string& r2) {
+        return "<as-found xmlns=\"urn:tallyboard:circuit:1\"><about><serial>" + number + "</serial></about>\n<part ref=\"R1\" kind=\"resistor\" value=\"8k2\" pins=\"A B\"/>\n"
+               "<part ref=\"R2\" kind=\"resistor\" value=\"" + r2 + "\" pins=\"B G\"/>\n<part ref=\"C1\" kind=\"capacitor\" value=\"10n\" pins=\"B G\"/>\n</as-found>\n";
+    };
+    write("d.xml", "<circulated xmlns=\"urn:tallyboard:circuit:1\">\n<part ref=\"R1\" kind=\"resistor\" value=\"82k\" pins=\"A B\"/>\n"
+                   "<part ref=\"R2\" kind=\"resistor\" value=\"47k\" pins=\"B G\"/>\n<part ref=\"C1\" kind=\"capacitor\" value=\"10n\" pins=\"B G\"/>\n</circulated>\n");
+    std::string members;
+    for (const auto& [number, r2] : {std::pair("0100", "47k"), {"0200", "47k"}, {"0300", "56k"}, {"0400", "56k"}}) {
+        write(std::string(number) + ".xml", board(number, r2));
+        members += "<member file=\"" + std::string(number) + ".xml\"/>\n";
+    }
+    write("f.xml", "<family xmlns=\"urn:tallyboard:circuit:1\"><base file=\"d.xml\"/>\n" + members + "</family>\n");
+    GatheredFamily table = gather(read_family(read_file((folder.path() / "f.xml").string())), built_in_kinds());
+    NotedDrawing noted = noted_drawing(table, read_history(table), built_in_kinds());
+    CHECK(noted.remarks.empty());
+    auto text = [&](const char* ref) { return noted.circuit[*noted.circuit.part(ref)].value->text; };
+    CHECK(text("R1") == "8k2");
+    CHECK(text("R2") == "47k to no. 0200, 56k from no. 0300");
 }
