@@ -1,14 +1,14 @@
 #include "bench/explain.h"
 
 #include <algorithm>
-#include <atomic>
 #include <cmath>
 #include <fmt/format.h>
+#include <memory>
 #include <mutex>
 #include <numeric>
-#include <thread>
 
 #include "base/text.h"
+#include "base/threads.h"
 #include "bench/fitting.h"
 #include "bench/further_reading.h"
 #include "bench/suspects.h"
@@ -50,15 +50,10 @@ double half_last_digit(const std::string& text, double is) {
 template <class Work>
 void in_parallel(std::size_t count, int threads, const Circuit& circuit, const Solver& solver,
                  const std::vector<Observation>& observations, const Work& work) {
-    std::atomic<std::size_t> next{0};
-    auto run = [&] {
-        Fitting fitting(circuit, solver, observations);
-        for (std::size_t i; (i = next++) < count;) work(i, fitting);
-    };
-    std::vector<std::jthread> others;
-    const int wanted = threads > 0 ? threads : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
-    for (int t = 1; t < std::min(wanted, static_cast<int>(count)); ++t) others.emplace_back(run);
-    run();
+    for_each_number_by(count, threads, [&] {
+        auto fitting = std::make_shared<Fitting>(circuit, solver, observations);
+        return [&work, fitting](std::size_t i) { work(i, *fitting); };
+    });
 }
 
 Explanation explanation_of(const std::vector<Suspect>& suspects, const FaultFit& fit) {

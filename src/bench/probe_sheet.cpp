@@ -209,9 +209,7 @@ ProbeSheet probe_sheet(const Circuit& circuit, const ProbeOptions& options) {
     sheet.meter = meter_words(meter);
     Solver solver(circuit, options.solve);
     sheet.remarks = solver.remarks();
-    bool powered = circuit.setup && !circuit.setup->supplies.empty();
-    for (const Part& part : circuit.parts) powered = powered || circuit.kind_of(part).name == "battery";
-    if (!powered) sheet.remarks.push_back("no supply is set up: no voltage can be told; add <setup><supply .../></setup>");
+    if (!is_powered(circuit)) sheet.remarks.push_back("no supply is set up: no voltage can be told; add <setup><supply .../></setup>");
     else if (std::optional<NetId> ground = circuit.ground()) sheet.voltages = voltage_rows(circuit, solver, meter, *ground);
     else sheet.remarks.push_back("no net is marked as ground and no supply is set up: no voltage can be told");
     sheet.resistances = resistance_rows(circuit, solver);

@@ -6,16 +6,18 @@
 #include <map>
 
 #include "base/text.h"
+#include "bench/ordered_pair.h"
 
 namespace tallyboard {
+
+using detail::none;
+using detail::ordered;
+
 namespace {
 
-constexpr std::size_t none = static_cast<std::size_t>(-1);
 // An answer less likely than this is asked for once more: a slip of the probe is likelier than that.
 constexpr double surprising = 0.1;
 constexpr int never = 1 << 20;   // of patience: what was skipped is left to do
-
-std::pair<std::size_t, std::size_t> ordered(std::size_t a, std::size_t b) { return a < b ? std::pair{a, b} : std::pair{b, a}; }
 
 // A supply leg that every section of a package has: "IC1 v+".
 std::string shared_leg(const Circuit& circuit, const Part& part, const Pin& pin) {

@@ -4,15 +4,19 @@
 #include <fmt/format.h>
 #include <map>
 
+#include "bench/ordered_pair.h"
 #include "circuit/symmetry.h"
 #include "compare/compare.h"
 
 // What to ask next: the drawing's say, and the questions that follow from it.
 
 namespace tallyboard {
+
+using detail::none;
+using detail::ordered;
+
 namespace {
 
-constexpr std::size_t none = static_cast<std::size_t>(-1);
 // Share of a drawing's connections that a board keeps; from the differences a board usually has (0 to 8 in 40 to 100 parts).
 constexpr double drawing_holds = 0.95;
 // A beeper sounds below some tens of ohms: such parts cannot be proven apart from a wire by it.
@@ -30,8 +34,6 @@ bool conducts(const Circuit& circuit, const Part& part) {
     const Value* value = part.nominal();
     return kind.quantity == Quantity::resistance && value && value->si() < beeper_ohms;
 }
-
-std::pair<std::size_t, std::size_t> ordered(std::size_t a, std::size_t b) { return a < b ? std::pair{a, b} : std::pair{b, a}; }
 
 }  // namespace
 
@@ -106,15 +108,9 @@ void Tracing::count_lost() {
 void Tracing::settle_orders() {
     for (bool changed = true; changed;) {
         changed = false;
-        std::map<int, std::size_t> home;   // drawn net -> group that has most pins certain of it
-        std::map<std::size_t, std::map<int, int>> votes;
-        for (Node n = 0; n < pins_.size(); ++n) {
-            const auto& orders = orders_[pins_[n].part.index];
-            if (orders.empty()) continue;
-            int net = orders.front()[pins_[n].pin];
-            if (net >= 0 && std::all_of(orders.begin(), orders.end(), [&](const auto& o) { return o[pins_[n].pin] == net; }))
-                ++votes[group_of_[n]][net];
-        }
+        std::map<std::size_t, std::map<int, int>> votes;   // by group: how many of its pins are certain of which drawn net
+        for (Node n = 0; n < pins_.size(); ++n)
+            if (const int net = certain_net(n); net >= 0) ++votes[group_of_[n]][net];
         std::map<std::size_t, int> label;
         for (const auto& [group, nets] : votes) {
             int most = 0;

@@ -1,5 +1,7 @@
 #include "circuit/circuit.h"
 
+#include <algorithm>
+
 namespace tallyboard {
 
 const Value* Part::nominal() const {
@@ -70,6 +72,21 @@ std::string_view where_word(FoundWhere where) {
         case FoundWhere::in: return "in";
     }
     return "";
+}
+
+bool is_powered(const Circuit& circuit) {
+    if (circuit.setup && !circuit.setup->supplies.empty()) return true;
+    return std::any_of(circuit.parts.begin(), circuit.parts.end(), [&](const Part& part) { return circuit.kind_of(part).name == "battery"; });
+}
+
+std::string_view measured_how(FoundWhere where) {
+    switch (where) {
+        case FoundWhere::out: return "out of circuit";
+        case FoundWhere::lifted: return "with a leg lifted";
+        case FoundWhere::unsaid:
+        case FoundWhere::in: break;
+    }
+    return "in circuit";
 }
 
 std::string_view done_word(DoneWhat what) {

@@ -142,6 +142,10 @@ std::string pin_name(const Circuit& circuit, PinId pin);
 std::string_view role_word(NetRole role);
 std::string_view status_word(FoundStatus status);
 std::string_view where_word(FoundWhere where);
+// Whether anything drives the circuit: a supply of its set-up, or a battery.
+bool is_powered(const Circuit& circuit);
+// How a part was measured, in words: "in circuit", "with a leg lifted", "out of circuit".
+std::string_view measured_how(FoundWhere where);
 std::string_view done_word(DoneWhat what);
 
 }  // namespace tallyboard

@@ -57,13 +57,6 @@ std::string Diagnoses::line_words(std::size_t offset) const { return "line " + s
 std::string Diagnoses::unknown_words(std::string_view what, std::string_view word, const std::vector<std::string>& known) {
     constexpr std::size_t few = 12;
     std::string out = "unknown " + std::string(what) + " \"" + std::string(word) + "\"";
-    // What the trade calls several kinds, or a kind by another word.
-    constexpr std::pair<std::string_view, std::string_view> also_called[] = {
-        {"transistor", "npn or pnp"}, {"valve", "triode or pentode"}, {"tube", "triode or pentode"}, {"pot", "potentiometer"}, {"cap", "capacitor"},
-        {"mosfet", "nmos or pmos"}, {"fet", "njfet or pjfet"}, {"jfet", "njfet or pjfet"}, {"connector", "jack or terminal"}, {"choke", "inductor"}};
-    for (const auto& [called, kinds] : also_called)
-        if (ascii_lower(word) == called && std::find(known.begin(), known.end(), split_words(kinds).front()) != known.end())
-            return out + "; write " + std::string(kinds);
     std::string nearest = nearest_word(word, known);
     if (!nearest.empty()) return out + "; did you mean \"" + nearest + "\"?";
     if (known.empty() || known.size() > few) return out;

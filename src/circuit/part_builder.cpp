@@ -4,6 +4,7 @@
 
 #include "base/number_text.h"
 #include "base/text.h"
+#include "circuit/unknown_kind.h"
 #include "circuit/written.h"
 
 namespace tallyboard {
@@ -27,7 +28,7 @@ bool PartBuilder::build() {
         part_.kind = *kind;
         kind_ = &whole_.circuit_.kinds[*kind];
     } else if (row_.kind) {
-        diagnoses_.error(row_.kind.at(), diagnoses_.unknown(row_.kind.at(), "kind", row_.kind.text, [&] { return whole_.circuit_.kinds.names(); }));
+        diagnoses_.error(row_.kind.at(), unknown_kind(diagnoses_, row_.kind.at(), row_.kind.text, whole_.circuit_.kinds));
     }
     part_.fit = read_word<Fit>(diagnoses_, row_.fit, "fit", {{"yes", Fit::yes}, {"no", Fit::no}, {"optional", Fit::optional}})
                     .value_or(Fit::yes);

@@ -12,7 +12,7 @@
 namespace tallyboard {
 namespace {
 
-// " — but R106 measures 27.6 kΩ with a leg lifted": a part that was measured by itself, within its tolerance, is an unlikely suspect.
+// "; but R106 measures 27.6 kΩ with a leg lifted": a part that was measured by itself, within its tolerance, is an unlikely suspect.
 std::string measured_by_itself(const Circuit& circuit, const Fault& fault) {
     const Part& part = circuit[fault.part];
     if (!part.nominal()) return "";
@@ -20,7 +20,7 @@ std::string measured_by_itself(const Circuit& circuit, const Fault& fault) {
     for (const Found& found : part.found)
         if (found.measured && (found.where == FoundWhere::out || found.where == FoundWhere::lifted) && std::abs(*found.measured - nominal) <= (tolerance + 0.05) * nominal)
             return fmt::format("; but {} measures {} {}", part.ref, engineering_text(*found.measured, circuit.kind_of(part).quantity),
-                               found.where == FoundWhere::out ? "out of circuit" : "with a leg lifted");
+                               measured_how(found.where));
     return "";
 }
 

@@ -2,6 +2,7 @@
 
 #include "base/file.h"
 #include "base/text.h"
+#include "circuit/latest_date.h"
 #include "cli/draw_options.h"
 #include "cli/files.h"
 #include "cli/print_findings.h"
@@ -76,16 +77,12 @@ std::string history_text(const GatheredFamily& family, const FamilyHistory& hist
 }
 
 // The latest date that the family's files name.
-std::string date_of(const GatheredFamily& family, const KindTable& kinds, const Settings& settings) {
+std::string date_of(const GatheredFamily& family, const Settings& settings) {
     if (settings.date) return *settings.date;
-    std::string latest = latest_date({family.base.get()});
-    for (const Unit& unit : family.units) {
-        const Circuit board = board_of(unit, kinds);
-        const std::string date = latest_date({&board});
-        Result<Date> day = read_date(date), known = read_date(latest);
-        if (day && (!known || *day->latest > *known->latest)) latest = date;
-    }
-    return latest;
+    LatestDate latest;
+    latest.consider(*family.base);
+    for (const Unit& unit : family.units) latest.consider(unit.dated);
+    return latest.text();
 }
 
 // What is to be drawn: the version called by its number, or the whole family with its years.
@@ -111,7 +108,7 @@ void write_drawing(const GatheredFamily& family, const FamilyHistory& history, c
     }
     Progress progress;
     DrawOptions options = choices.options(settings, progress);
-    options.fields = sheet_fields(drawing.circuit, settings, date_of(family, kinds, settings));
+    options.fields = sheet_fields(drawing.circuit, settings, date_of(family, settings));
     options.fields.supplementary += (options.fields.supplementary.empty() ? "" : ", ") + (which == "family" ? std::string("all versions") : "version " + which);
     options.fields.notes.insert(options.fields.notes.end(), drawing.notes.begin(), drawing.notes.end());
     Picture picture = draw_picture(drawing.circuit, options);
@@ -167,7 +164,7 @@ int family_command(const Arguments& arguments) {
     FamilyHistory history = read_history(gathered);
     if (csv) write_file(*csv, table_csv(gathered));
     if (out && drawing) write_drawing(gathered, history, *drawing, *out, kinds, choices, settings);
-    else if (out) write_file(*out, write_pdf(variants_document(gathered, history, settings.owner.value_or(""), date_of(gathered, kinds, settings))));
+    else if (out) write_file(*out, write_pdf(variants_document(gathered, history, settings.owner.value_or(""), date_of(gathered, settings))));
     print((gathered.title.empty() ? "" : gathered.title + "\n\n") + table_text(gathered) + history_text(gathered, history));
     std::vector<std::string> written;
     for (const std::optional<std::string>& file : {csv, out})

@@ -7,6 +7,7 @@
 
 #include "base/file.h"
 #include "base/text.h"
+#include "circuit/latest_date.h"
 #include "cli/terminal.h"
 #include "review/decisions.h"
 #include "values/date.h"
@@ -48,9 +49,8 @@ Circuit load_circuit(const std::string& path, const KindTable& kinds, std::optio
 
 void warn_without_supply(const std::string& path, const Circuit& circuit) {
     static const std::set<std::string> active = {"npn", "pnp", "njfet", "pjfet", "nmos", "pmos", "triode", "pentode", "twin-triode", "opamp", "dual-opamp", "quad-opamp"};
-    auto is = [&](auto belongs) { return std::any_of(circuit.parts.begin(), circuit.parts.end(), [&](const Part& part) { return belongs(circuit.kind_of(part).name); }); };
-    if ((circuit.setup && !circuit.setup->supplies.empty()) || is([](const std::string& kind) { return kind == "battery"; })) return;
-    if (is([](const std::string& kind) { return active.count(kind) > 0; }))
+    const bool needs_one = std::any_of(circuit.parts.begin(), circuit.parts.end(), [&](const Part& part) { return active.count(circuit.kind_of(part).name) > 0; });
+    if (needs_one && !is_powered(circuit))
         print_aside(path + ": warning: no supply is set up, so every voltage comes out as 0; write <setup><supply plus=\"…\" minus=\"…\" voltage=\"…\"/></setup>\n");
 }
 
@@ -117,29 +117,11 @@ LoadedPair load_pair(const std::string& drawing, const std::string& board, const
 }
 
 std::string latest_date(const std::vector<const Circuit*>& circuits, const std::optional<LoadedReview>& review) {
-    std::string latest;
-    std::optional<Day> day;
-    auto consider = [&](const std::string& text) {
-        Result<Date> date = read_date(text);
-        if (!date || !date->latest) return;
-        if (!day || *date->latest > *day) day = date->latest, latest = text;
-    };
-    for (const Circuit* circuit : circuits) {
-        consider(circuit->about.date);
-        // "traced from the copper side, 2026-03-02": a day at the end of a phrase.
-        for (const std::string& word : split_words(circuit->about.source)) {
-            std::string bare = word;
-            while (!bare.empty() && !is_digit(bare.back())) bare.pop_back();
-            while (!bare.empty() && !is_digit(bare.front())) bare.erase(0, 1);
-            if (bare.size() == 10) consider(bare);
-        }
-        for (const Revision& revision : circuit->revisions) consider(revision.date);
-        for (const Part& part : circuit->parts)
-            for (const Done& done : part.done) consider(done.on);
-    }
+    LatestDate latest;
+    for (const Circuit* circuit : circuits) latest.consider(*circuit);
     if (review)
-        for (const Decision& decision : review->review.decisions) consider(decision.on);
-    return latest;
+        for (const Decision& decision : review->review.decisions) latest.consider(decision.on);
+    return latest.text();
 }
 
 }  // namespace tallyboard

@@ -2,10 +2,10 @@
 
 #include <algorithm>
 #include <map>
-#include <numeric>
 
 #include <fmt/format.h>
 
+#include "base/classes.h"
 #include "base/text.h"
 #include "compare/costs.h"
 #include "compare/words.h"
@@ -403,24 +403,15 @@ std::vector<PartPair> part_pairs_of(const Outcome& outcome) {
 
 std::vector<NetPair> net_pairs_of(const Outcome& outcome) {
     const Side &drawing = outcome.problem.drawing, &board = outcome.problem.board;
-    std::vector<int> parent(drawing.nets() + board.nets());
-    std::iota(parent.begin(), parent.end(), 0);
-    auto root = [&](int n) {
-        while (parent[n] != n) n = parent[n] = parent[parent[n]];
-        return n;
-    };
-    auto join = [&](int a, int b) {
-        a = root(a), b = root(b);
-        parent[std::max(a, b)] = std::min(a, b);
-    };
-    for (int n = 0; n < drawing.nets(); ++n) join(n, outcome.pairing.drawn_net(n));
-    for (int n = 0; n < board.nets(); ++n) join(drawing.nets() + n, drawing.nets() + outcome.pairing.found_net(n));
-    for (const KeptCell& cell : outcome.kept) join(cell.drawn, drawing.nets() + cell.found);
-    std::vector<NetPair> classes(parent.size());
+    Classes one(drawing.nets() + board.nets());
+    for (int n = 0; n < drawing.nets(); ++n) one.join(n, outcome.pairing.drawn_net(n));
+    for (int n = 0; n < board.nets(); ++n) one.join(drawing.nets() + n, drawing.nets() + outcome.pairing.found_net(n));
+    for (const KeptCell& cell : outcome.kept) one.join(cell.drawn, drawing.nets() + cell.found);
+    std::vector<NetPair> classes(one.size());
     for (int n = 0; n < drawing.nets(); ++n)
-        for (NetId id : drawing.written[n]) classes[root(n)].drawing.push_back(id);
+        for (NetId id : drawing.written[n]) classes[one.of(n)].drawing.push_back(id);
     for (int n = 0; n < board.nets(); ++n)
-        for (NetId id : board.written[n]) classes[root(drawing.nets() + n)].board.push_back(id);
+        for (NetId id : board.written[n]) classes[one.of(drawing.nets() + n)].board.push_back(id);
     std::erase_if(classes, [](const NetPair& pair) { return pair.drawing.empty() || pair.board.empty(); });
     for (NetPair& pair : classes) {
         std::sort(pair.drawing.begin(), pair.drawing.end());

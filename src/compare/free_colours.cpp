@@ -1,8 +1,8 @@
 #include "compare/free_colours.h"
 
 #include <algorithm>
-#include <numeric>
 
+#include "base/classes.h"
 #include "compare/costs.h"
 #include "compare/mix.h"
 
@@ -101,12 +101,8 @@ void FreeColours::colour(const Pairing& pairing, const Surroundings& around, con
 }
 
 std::vector<int> FreeColours::blocks_of(const Side& side, bool on_board, const std::vector<int>& parts) {
-    std::vector<int> above(parts.size()), met;
-    std::iota(above.begin(), above.end(), 0);
-    auto root = [&](int i) {
-        while (above[i] != i) i = above[i] = above[above[i]];
-        return i;
-    };
+    Classes blocks(parts.size());
+    std::vector<int> met, out;
     std::vector<int>& first = net_place_[on_board];   // net -> place of a part on it
     for (std::size_t i = 0; i < parts.size(); ++i)
         for (int t = side.first[parts[i]]; t < side.first[parts[i] + 1]; ++t) {
@@ -116,13 +112,12 @@ std::vector<int> FreeColours::blocks_of(const Side& side, bool on_board, const s
                 first[n] = static_cast<int>(i);
                 met.push_back(n);
             } else {
-                const int a = root(first[n]), b = root(static_cast<int>(i));
-                above[std::max(a, b)] = std::min(a, b);
+                blocks.join(first[n], i);
             }
         }
     for (int n : met) first[n] = none;
-    for (std::size_t i = 0; i < parts.size(); ++i) above[i] = root(static_cast<int>(i));
-    return above;
+    for (std::size_t i = 0; i < parts.size(); ++i) out.push_back(static_cast<int>(blocks.of(i)));
+    return out;
 }
 
 void FreeColours::take(const Pairing& pairing, const Surroundings& around, const std::vector<int>& drawn_parts,

@@ -1,7 +1,7 @@
 #include <algorithm>
 #include <map>
-#include <numeric>
 
+#include "base/classes.h"
 #include "circuit/symmetry.h"
 #include "compare/mix.h"
 #include "compare/refine.h"
@@ -11,20 +11,13 @@ namespace {
 
 // Kinds that some package may be either of count as one.
 std::vector<int> kind_families(const Problem& problem) {
-    std::vector<int> parent(problem.kinds.size());
-    std::iota(parent.begin(), parent.end(), 0);
-    auto root = [&](int k) {
-        while (parent[k] != k) k = parent[k];
-        return k;
-    };
+    Classes families(problem.kinds.size());
     for (const auto* shapes : {&problem.drawn_shapes, &problem.found_shapes})
         for (const Shape& shape : *shapes)
-            for (const Form& form : shape.forms) {
-                const int a = root(form.kind), b = root(shape.forms.front().kind);
-                parent[std::max(a, b)] = std::min(a, b);
-            }
-    for (std::size_t k = 0; k < parent.size(); ++k) parent[k] = root(static_cast<int>(k));
-    return parent;
+            for (const Form& form : shape.forms) families.join(form.kind, shape.forms.front().kind);
+    std::vector<int> out;
+    for (std::size_t k = 0; k < families.size(); ++k) out.push_back(static_cast<int>(families.of(k)));
+    return out;
 }
 
 // What a pin of a form is called across the kinds that may hold it: the section's name for it, and which section's.

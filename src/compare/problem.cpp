@@ -2,11 +2,11 @@
 
 #include <algorithm>
 #include <map>
-#include <numeric>
 #include <optional>
 
 #include <fmt/format.h>
 
+#include "base/classes.h"
 #include "base/diagnostic.h"
 #include "circuit/packages.h"
 #include "compare/costs.h"
@@ -77,24 +77,19 @@ std::vector<Draft> draft_parts(const Circuit& circuit, const std::string& on) {
 
 // The file's nets with links carried out: net -> its representative.
 std::vector<int> joined_by_links(const Circuit& circuit, const std::string& on) {
-    std::vector<int> parent(circuit.nets.size());
-    std::iota(parent.begin(), parent.end(), 0);
-    auto root = [&](int n) {
-        while (parent[n] != n) n = parent[n] = parent[parent[n]];
-        return n;
-    };
+    Classes joined(circuit.nets.size());
     for (const Part& part : circuit.parts) {
         if (part.fit == Fit::no || !circuit.kind_of(part).conductor || (!on.empty() && part.on != on)) continue;
-        std::optional<int> before;
+        std::optional<std::size_t> before;
         for (const Pin& pin : part.pins) {
             if (pin.state != PinState::traced) continue;
-            const int here = root(static_cast<int>(pin.net.index));
-            if (before) parent[std::max(*before, here)] = std::min(*before, here);
-            before = root(here);
+            if (before) joined.join(*before, pin.net.index);
+            before = pin.net.index;
         }
     }
-    for (std::size_t n = 0; n < parent.size(); ++n) parent[n] = root(static_cast<int>(n));
-    return parent;
+    std::vector<int> out;
+    for (std::size_t n = 0; n < joined.size(); ++n) out.push_back(static_cast<int>(joined.of(n)));
+    return out;
 }
 
 // Numbers for what both sides must call alike: kinds, shapes, values, type numbers.
@@ -256,12 +251,7 @@ private:
 void settle_models(Problem& problem) {
     const std::size_t n = problem.models.size();
     problem.same_model.assign(n * n, 0);
-    problem.model_family.resize(n);
-    std::iota(problem.model_family.begin(), problem.model_family.end(), 0);
-    auto root = [&](int m) {
-        while (problem.model_family[m] != m) m = problem.model_family[m];
-        return m;
-    };
+    Classes families(n);
     std::vector<char> drawn(n, 0), found(n, 0);
     for (int m : problem.drawing.model) if (m != none) drawn[m] = 1;
     for (int m : problem.board.model) if (m != none) found[m] = 1;
@@ -270,10 +260,9 @@ void settle_models(Problem& problem) {
             if (!drawn[d] || !found[f]) continue;
             if (!problem.drawing.circuit->kinds.same_type(problem.models[d], problem.models[f])) continue;
             problem.same_model[d * n + f] = 1;
-            const int a = root(static_cast<int>(d)), b = root(static_cast<int>(f));
-            problem.model_family[std::max(a, b)] = std::min(a, b);
+            families.join(d, f);
         }
-    for (std::size_t m = 0; m < n; ++m) problem.model_family[m] = root(static_cast<int>(m));
+    for (std::size_t m = 0; m < n; ++m) problem.model_family.push_back(static_cast<int>(families.of(m)));
 }
 
 // Whether anything is unknown that the other side may know. A part of a kind without value on either side lacks nothing.

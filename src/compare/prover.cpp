@@ -2,20 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
-#include <tuple>
-
-#include "compare/costs.h"
+#include "base/classes.h"
 
 namespace tallyboard::detail {
-namespace {
-
-constexpr double infinite = std::numeric_limits<double>::infinity();
-// Rounding of sums of some ten thousand doubles stays far below; costs are whole numbers.
-constexpr double margin = 1e-4;
-constexpr double nothing_known = -1e9;
-
-}  // namespace
 
 Prover::Prover(const Problem& problem, const Solution& answer, int target) : problem_(&problem), target_(target), best_(nothing_known) {
     drawing_.side = &problem.drawing;
@@ -85,19 +74,13 @@ std::pair<int, int> Prover::across(bool on_board, int part) const {
 int Prover::together() const {
     int most = 0;
     for (const Aspect* aspect : {&drawing_, &board_}) {
-        std::vector<int> parent(aspect->side->nets()), size(aspect->side->nets(), 0);
-        for (int n = 0; n < aspect->side->nets(); ++n) parent[n] = n;
-        auto root = [&](int n) {
-            while (parent[n] != n) n = parent[n] = parent[parent[n]];
-            return n;
-        };
+        Classes one(aspect->side->nets());
+        std::vector<int> size(aspect->side->nets(), 0);
         for (int part = 0; part < aspect->side->parts(); ++part) {
             if (!aspect->may_compose[part] || aspect->gone[part]) continue;
             const auto [x, y] = across(aspect == &board_, part);
-            const int a = root(x), b = root(y);
-            if (a == b) continue;
-            parent[b] = a;
-            size[a] += size[b] + 1;
+            const int both = size[one.of(x)] + size[one.of(y)] + 1;
+            if (one.join(x, y)) size[one.of(x)] = both;
         }
         most += aspect->side->nets() == 0 ? 0 : *std::max_element(size.begin(), size.end());
     }
@@ -109,26 +92,21 @@ int Prover::together() const {
 void Prover::clear_idle() {
     for (bool on_board : {false, true}) {
         Aspect& aspect = on_board ? board_ : drawing_;
-        std::vector<int> parent(aspect.side->nets()), filled(aspect.side->nets(), 0);
-        for (int n = 0; n < aspect.side->nets(); ++n) {
-            parent[n] = n;
+        Classes one(aspect.side->nets());
+        std::vector<int> filled(aspect.side->nets(), 0);
+        for (int n = 0; n < aspect.side->nets(); ++n)
             for (int m = 0; m < (on_board ? drawn_ : found_); ++m) {
                 const std::size_t here = on_board ? cell(m, n) : cell(n, m);
                 if (possible_[here] && !banned_[here]) filled[n] = 1;
             }
-        }
-        auto root = [&](int n) {
-            while (parent[n] != n) n = parent[n] = parent[parent[n]];
-            return n;
-        };
         for (int part = 0; part < aspect.side->parts(); ++part) {
             if (!aspect.may_compose[part] || aspect.gone[part]) continue;
             const auto [x, y] = across(on_board, part);
-            const int a = root(x), b = root(y);
-            if (a != b) parent[b] = a, filled[a] += filled[b];
+            const int both = filled[one.of(x)] + filled[one.of(y)];
+            if (one.join(x, y)) filled[one.of(x)] = both;
         }
         for (int part = 0; part < aspect.side->parts(); ++part)
-            if (aspect.may_compose[part] && !aspect.gone[part] && filled[root(across(on_board, part).first)] < 2) aspect.may_compose[part] = 0;
+            if (aspect.may_compose[part] && !aspect.gone[part] && filled[one.of(across(on_board, part).first)] < 2) aspect.may_compose[part] = 0;
     }
 }
 
@@ -233,8 +211,8 @@ double Prover::price_of(const Candidate& c, int& best_map) const {
         const std::int8_t* map = c.maps->map(k);
         for (int i = 0; i < c.maps->terminals && sum < least; ++i) {
             if (map[i] == none) continue;
-            const int t = from + i, f = to + map[i], a = drawing_.net[t], x = board_.net[f];
-            sum += banned_[cell(a, x)] ? costs::moved : std::min<double>(costs::moved, multiplier_[mu(t, x)] + multiplier_[nu(f, a)]);
+            const int t = from + i, f = to + map[i];
+            sum += terminal_price(t, drawing_.net[t], f, board_.net[f]);
         }
         if (sum < least) least = sum, best_map = k;
     }

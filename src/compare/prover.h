@@ -1,10 +1,13 @@
 #pragma once
 
+#include <algorithm>
+#include <limits>
 #include <utility>
 #include <vector>
 
 #include "compare/assignment.h"
 #include "compare/charges.h"
+#include "compare/costs.h"
 #include "compare/pairing.h"
 
 namespace tallyboard::detail {
@@ -36,6 +39,10 @@ private:
         std::vector<double> left;            // part -> charge for being left over
     };
     struct Candidate { int p, q, base; const PinMaps* maps; };
+    static constexpr double infinite = std::numeric_limits<double>::infinity();
+    // Rounding of sums of some ten thousand doubles stays far below; costs are whole numbers.
+    static constexpr double margin = 1e-4;
+    static constexpr double nothing_known = -1e9;
     // Below this cost composites come in the simplest shapes alone.
     static constexpr int cheap = 10;
 
@@ -75,6 +82,10 @@ private:
     void push_slope(std::size_t at, double by);
     void collect_slope();
 
+    // What a pair pays for a terminal that goes from net a to net x: for keeping it there, or for its being moved.
+    double terminal_price(int t, int a, int f, int x) const {
+        return banned_[cell(a, x)] ? costs::moved : std::min<double>(costs::moved, multiplier_[mu(t, x)] + multiplier_[nu(f, a)]);
+    }
     double cell_price(int a, int x) const { return drawing_.charge[a] < board_.charge[x] ? drawing_.charge[a] : board_.charge[x]; }
     // Multipliers stand in one array: of drawn terminals and found nets, then of found terminals and drawn nets.
     std::size_t mu(int t, int x) const { return static_cast<std::size_t>(t) * found_ + x; }

@@ -1,19 +1,10 @@
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <tuple>
 
-#include "compare/costs.h"
 #include "compare/prover.h"
 
 namespace tallyboard::detail {
-namespace {
-
-constexpr double infinite = std::numeric_limits<double>::infinity();
-constexpr double margin = 1e-4;
-constexpr double nothing_known = -1e9;
-
-}  // namespace
 
 // How many steps of a small circuit a step here is worth.
 int Prover::work() const {

@@ -1,7 +1,5 @@
 #include <algorithm>
-#include <limits>
 
-#include "compare/costs.h"
 #include "compare/prover.h"
 
 namespace tallyboard::detail {
@@ -21,7 +19,7 @@ void Prover::take_spare() {
                 if (map[j] == none) continue;
                 const int t = from + j, f = to + map[j], a = drawing_.net[t], x = board_.net[f];
                 ++pins;
-                price += banned_[cell(a, x)] ? costs::moved : std::min<double>(costs::moved, multiplier_[mu(t, x)] + multiplier_[nu(f, a)]);
+                price += terminal_price(t, a, f, x);
             }
             if (pins == 0) continue;
             const double share = std::max(0.0, price - paid) / pins;

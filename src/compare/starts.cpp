@@ -1,9 +1,8 @@
 #include "compare/starts.h"
 
 #include <algorithm>
-#include <atomic>
-#include <functional>
-#include <thread>
+
+#include "base/threads.h"
 
 namespace tallyboard::detail {
 namespace {
@@ -15,17 +14,6 @@ constexpr int rounds_alike = 15;
 constexpr int starts = 4, rounds_a_start = 250, small_circuit = 400;
 // Up to this many parts another start from nothing costs little.
 constexpr int cheap_start = 2000;
-
-// Calls work(0) … work(count - 1), each once, on some threads.
-void in_parallel(int count, int threads, const std::function<void(int)>& work) {
-    if (threads <= 0) threads = std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
-    threads = std::min(threads, count);
-    std::atomic<int> next = 0;
-    auto run = [&] { for (int i = next++; i < count; i = next++) work(i); };
-    std::vector<std::jthread> others;
-    for (int i = 1; i < threads; ++i) others.emplace_back(run);
-    run();
-}
 
 Solution search_from(int start, const Problem& problem, const Surroundings& around, const Solution& best, int rounds) {
     const auto seed = static_cast<std::uint64_t>(start + 2);
@@ -83,7 +71,7 @@ Solution thorough_answer(const Problem& problem, const Surroundings& around, con
     const int parts = std::max(problem.drawing.parts(), problem.board.parts());
     const int rounds = budget.rounds(parts <= small_circuit ? rounds_a_start : std::max(20, rounds_a_start * small_circuit / parts));
     std::vector<Solution> found(starts);
-    in_parallel(starts, budget.threads, [&](int i) { found[static_cast<std::size_t>(i)] = search_from(i, problem, around, best, rounds); });
+    for_each_number(starts, budget.threads, [&](std::size_t i) { found[i] = search_from(static_cast<int>(i), problem, around, best, rounds); });
     const auto least = std::min_element(found.begin(), found.end(), [](const Solution& a, const Solution& b) { return a.cost < b.cost; });
     return least->cost < best.cost ? *least : best;
 }

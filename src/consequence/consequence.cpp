@@ -8,11 +8,11 @@
 #include <fmt/format.h>
 
 #include "base/text.h"
+#include "base/threads.h"
 #include "consequence/effect.h"
 #include "consequence/feedback.h"
 #include "consequence/polarity.h"
 #include "consequence/reading_evidence.h"
-#include "consequence/threads.h"
 #include "consequence/trial.h"
 #include "consequence/untold.h"
 #include "consequence/words.h"
@@ -180,7 +180,7 @@ Consequences consequences(const Circuit& drawing, const Circuit& board, const Co
     out.findings.resize(count);
     std::mutex telling;
     std::size_t finished = 0;
-    detail::for_each_number(count, options.threads, [&](std::size_t i) {
+    for_each_number(count, options.threads, [&](std::size_t i) {
         const Finding& finding = comparison.findings[i];
         out.findings[i] = finding.what == What::equivalent ? the_same(finding) : carried_out(finding.id, &finding);
         judge_safety(drawing, board, finding, out.findings[i]);

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "circuit/packages.h"
+#include "consequence/part_between.h"
 
 namespace tallyboard::detail {
 
@@ -35,19 +36,10 @@ std::optional<Circuit> nudged(const Circuit& circuit, const Inputs& inputs) {
     const NetId behind{static_cast<std::uint32_t>(out.nets.size())};
     out.nets.emplace_back();
     out.parts[inputs.plus.part.index].pins[inputs.plus.pin].net = behind;
-    Part cell;
-    cell.kind = *battery;
-    cell.ref = "nudge";
+    Part cell = part_between(*battery, "nudge", {{"plus", behind}, {"minus", inputs.plus_net}});
     cell.value.emplace();
     cell.value->quantity = Quantity::voltage;
     cell.value->number = nudge;
-    for (const auto& [name, net] : {std::pair{"plus", behind}, {"minus", inputs.plus_net}}) {
-        Pin pin;
-        pin.name = name;
-        pin.state = PinState::traced;
-        pin.net = net;
-        cell.pins.push_back(pin);
-    }
     out.parts.push_back(std::move(cell));
     return out;
 }

@@ -7,7 +7,7 @@
 
 #include "base/number_text.h"
 #include "base/text.h"
-#include "consequence/threads.h"
+#include "base/threads.h"
 #include "solve/reading_quantity.h"
 
 namespace tallyboard::detail {

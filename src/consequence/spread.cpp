@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "consequence/threads.h"
+#include "base/threads.h"
 
 namespace tallyboard {
 
@@ -82,7 +82,7 @@ std::vector<std::optional<Band>> extremes(const Solver& solver, const std::vecto
     std::vector<std::vector<double>> slope(hz.size(), std::vector<double>(parts, 0));
     constexpr double step = 1e-3;
     const std::size_t batches = (parts + units_a_batch - 1) / units_a_batch;
-    detail::for_each_number(batches, threads, [&](std::size_t batch) {
+    for_each_number(batches, threads, [&](std::size_t batch) {
         UnitModel model = solver.unit_model();
         std::vector<double> values = nominal;
         for (std::size_t p = batch * units_a_batch; p < std::min(parts, (batch + 1) * units_a_batch); ++p) {
@@ -95,7 +95,7 @@ std::vector<std::optional<Band>> extremes(const Solver& solver, const std::vecto
         }
     });
     std::vector<std::optional<Band>> out(hz.size());
-    detail::for_each_number(hz.size(), threads, [&](std::size_t f) {
+    for_each_number(hz.size(), threads, [&](std::size_t f) {
         if (!middle_curve[f].db) return;
         UnitModel model = solver.unit_model();
         std::optional<double> ends[2];
@@ -132,7 +132,7 @@ ProductionSpread production_spread(const Circuit& circuit, const Solver& solver,
     const int samples = std::max(options.samples, 1);
     std::vector<UnitModel::Unit> units(samples);
     const std::size_t batches = (static_cast<std::size_t>(samples) + units_a_batch - 1) / units_a_batch;
-    detail::for_each_number(batches, options.threads, [&](std::size_t batch) {
+    for_each_number(batches, options.threads, [&](std::size_t batch) {
         UnitModel model = solver.unit_model();
         const int first = static_cast<int>(batch) * units_a_batch;
         for (int u = first; u < std::min(samples, first + units_a_batch); ++u)

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/number_text.h"
+#include "consequence/part_between.h"
 #include "review/terminals.h"
 
 namespace tallyboard::detail {
@@ -149,17 +150,7 @@ PartId Trial::add_part(PartId found) {
 void Trial::add_link(NetId a, NetId b) {
     const std::optional<KindId> kind = circuit_.kinds.find("link");
     if (!kind || a == b) return;
-    Part part;
-    part.kind = *kind;
-    part.ref = "LK'" + std::to_string(circuit_.parts.size());
-    for (auto [name, net] : {std::pair{"a", a}, {"b", b}}) {
-        Pin pin;
-        pin.name = name;
-        pin.state = PinState::traced;
-        pin.net = net;
-        part.pins.push_back(pin);
-    }
-    circuit_.parts.push_back(std::move(part));
+    circuit_.parts.push_back(part_between(*kind, "LK'" + std::to_string(circuit_.parts.size()), {{"a", a}, {"b", b}}));
 }
 
 // Of a net of the drawing that is two on the board, which piece the drawing's net goes on standing for: supplies, source and

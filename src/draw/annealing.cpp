@@ -4,6 +4,7 @@
 #include <map>
 
 #include "draw/polishing.h"
+#include "draw/straight_row.h"
 
 namespace tallyboard::detail {
 
@@ -83,22 +84,8 @@ private:
         const bool level = a.y == b.y ? false : a.x == b.x ? true : dice_.below(2) == 0;   // remove the jog in height
         const int by = level ? b.y - a.y : b.x - a.x;
         if (by == 0 || std::abs(by) > 12) return false;
-        group_.assign(1, i);
-        for (std::size_t k = 0; k < group_.size(); ++k) {
-            for (int n : layout_.nets_of(group_[k]))
-                for (auto [me, my_pin] : layout_.nets()[n]) {
-                    if (me != group_[k]) continue;
-                    const Spot at = layout_.pin_at(me, my_pin);
-                    for (auto [you, your_pin] : layout_.nets()[n]) {
-                        const Spot there = layout_.pin_at(you, your_pin);
-                        const bool straight = level ? at.y == there.y : at.x == there.x;
-                        if (!straight || std::find(group_.begin(), group_.end(), you) != group_.end()) continue;
-                        if (you == other.first || layout_.fixed(you)) return false;
-                        group_.push_back(you);
-                        if (group_.size() > 20) return false;
-                    }
-                }
-        }
+        constexpr std::size_t longest = 20;
+        if (!straight_row(layout_, i, level, other.first, longest, group_)) return false;
         for (int member : group_) add(changes, member, level ? 0 : by, level ? by : 0);
         return true;
     }

@@ -15,10 +15,6 @@ constexpr int draft_starts = 2;
 
 int units_up(int sixteenths) { return (sixteenths + sub - 1) / sub; }
 
-}  // namespace
-
-namespace {
-
 int crossings_of(const std::vector<PageWire>& wires) {
     struct Piece { int net; Spot low, high; };
     std::vector<Piece> level, upright;

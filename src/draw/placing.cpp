@@ -2,8 +2,8 @@
 
 #include <algorithm>
 #include <mutex>
-#include <thread>
 
+#include "base/threads.h"
 #include "draw/annealing.h"
 
 namespace tallyboard::detail {
@@ -70,16 +70,7 @@ Placed one_start(const Model& model, const std::vector<int>& items, const Placin
 // Runs `count` jobs on as many threads as make sense; results by job.
 std::vector<Placed> share(int count, int threads, const std::function<Placed(int)>& job) {
     std::vector<Placed> results(count);
-    std::atomic<int> next{0};
-    const auto work = [&] {
-        for (int k = next++; k < count; k = next++) results[k] = job(k);
-    };
-    const unsigned machine = std::max(1u, std::thread::hardware_concurrency());
-    const int wanted = std::min(count, threads > 0 ? threads : static_cast<int>(machine));
-    std::vector<std::thread> others;
-    for (int t = 1; t < wanted; ++t) others.emplace_back(work);
-    work();
-    for (std::thread& thread : others) thread.join();
+    for_each_number(results.size(), threads, [&](std::size_t k) { results[k] = job(static_cast<int>(k)); });
     return results;
 }
 

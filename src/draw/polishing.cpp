@@ -1,5 +1,7 @@
 #include "draw/polishing.h"
 
+#include "draw/straight_row.h"
+
 namespace tallyboard::detail {
 
 namespace {
@@ -23,6 +25,7 @@ public:
             for (const auto& branch : layout_.branches()) shift_branch(branch);
             if (stopped() || layout_.cost() >= before) break;
         }
+        uneven_ = unevenness();
         for (int round = 0; round < most_rounds && !stopped(); ++round)
             if (!even_gaps()) return;
     }
@@ -33,9 +36,12 @@ private:
     // The move is kept if it costs nothing and the gaps are more even for it.
     bool attempt_evenly() {
         int difference = 0;
-        const long long before = unevenness();
         if (!layout_.move(changes_, 0, difference)) return false;
-        if (difference <= 0 && unevenness() < before) return true;
+        if (difference <= 0)
+            if (const long long now = unevenness(); now < uneven_) {
+                uneven_ = now;
+                return true;
+            }
         layout_.take_back();
         return false;
     }
@@ -150,22 +156,8 @@ private:
                 }
             }
     }
-    bool gather_straight(int i, bool level, int but) {
-        group_.assign(1, i);
-        for (std::size_t k = 0; k < group_.size(); ++k)
-            for (int n : layout_.nets_of(group_[k]))
-                for (auto [me, mine] : layout_.nets()[n]) {
-                    if (me != group_[k]) continue;
-                    const Spot at = layout_.pin_at(me, mine);
-                    for (auto [you, yours] : layout_.nets()[n]) {
-                        const Spot there = layout_.pin_at(you, yours);
-                        if ((level ? at.x != there.x : at.y != there.y) || std::find(group_.begin(), group_.end(), you) != group_.end()) continue;
-                        if (you == but || layout_.fixed(you)) return false;
-                        group_.push_back(you);
-                    }
-                }
-        return true;
-    }
+    // What shifts along one axis takes along what is joined to it across.
+    bool gather_straight(int i, bool level, int but) { return straight_row(layout_, i, !level, but, static_cast<std::size_t>(layout_.size()), group_); }
     void shift_group(int dx, int dy) {
         changes_.clear();
         for (int member : group_) {
@@ -196,6 +188,7 @@ private:
     const std::atomic<bool>* stop_;
     std::vector<Change> changes_;
     std::vector<int> group_, along_;
+    long long uneven_ = 0;
 };
 
 }  // namespace

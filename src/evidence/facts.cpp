@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "base/text.h"
+#include "compare/answering.h"
 #include "evidence/sides.h"
 
 namespace tallyboard::detail {
@@ -159,7 +160,7 @@ private:
         if (!is_connection() && finding_.what != What::missing && finding_.what != What::reversed) at_least(out ? EvidenceGrade::A : EvidenceGrade::B);
         const Kind& kind = board_.kind_of(part);
         say(fmt::format("{} measures {} {}", part.ref, engineering_text(*found.measured, kind.quantity),
-                        found.where == FoundWhere::out ? "out of circuit" : found.where == FoundWhere::lifted ? "with a leg lifted" : "in circuit"));
+                        measured_how(found.where)));
         if (!found_ || *found.measured <= 0) return;
         // Nearer to one of the two than to the other, and near enough to be that part at all.
         constexpr double near = 1.35;

@@ -17,11 +17,4 @@ std::optional<Decimal> number_of(const Circuit& circuit, const std::vector<PartI
 std::optional<Decimal> drawn_number(const Circuit& drawing, const Finding& finding) { return number_of(drawing, finding.drawing_parts); }
 std::optional<Decimal> found_number(const Circuit& board, const Finding& finding) { return number_of(board, finding.board_parts); }
 
-bool answers(const Comparison& comparison, NetId drawn, NetId found) {
-    return std::any_of(comparison.nets.begin(), comparison.nets.end(), [&](const NetPair& pair) {
-        return std::find(pair.drawing.begin(), pair.drawing.end(), drawn) != pair.drawing.end() &&
-               std::find(pair.board.begin(), pair.board.end(), found) != pair.board.end();
-    });
-}
-
 }  // namespace tallyboard::detail

@@ -10,9 +10,6 @@ namespace tallyboard::detail {
 std::optional<Decimal> drawn_number(const Circuit& drawing, const Finding& finding);
 std::optional<Decimal> found_number(const Circuit& board, const Finding& finding);
 
-// Whether a drawn net and a found one answer to each other.
-bool answers(const Comparison& comparison, NetId drawn, NetId found);
-
 // Written one after the other in the file: near each other on the bench, too.
 inline bool are_neighbours(PartId one, PartId other) { return one.index + 1 == other.index || other.index + 1 == one.index; }
 

@@ -5,6 +5,7 @@
 #include <set>
 
 #include "base/text.h"
+#include "compare/answering.h"
 #include "evidence/sides.h"
 
 namespace tallyboard {
@@ -128,8 +129,8 @@ std::optional<Slip> moved_slip(const Circuit& board, const Comparison& compariso
     for (const Finding& other : comparison.findings) {
         if (&other == &finding || other.what != What::moved || !other.drawing_net || !other.board_net || other.board_pins.size() != 1) continue;
         if (other.drawing_net == finding.drawing_net || other.board_net == finding.board_net) continue;
-        const bool crossed = detail::answers(comparison, *other.drawing_net, *finding.board_net) &&
-                             detail::answers(comparison, *finding.drawing_net, *other.board_net);
+        const bool crossed = answers(comparison, *other.drawing_net, *finding.board_net) &&
+                             answers(comparison, *finding.drawing_net, *other.board_net);
         const bool near = other.board_pins.front().part == finding.board_pins.front().part ||
                           detail::are_neighbours(finding.board_pins.front().part, other.board_pins.front().part);
         if (crossed && near)

@@ -80,6 +80,15 @@ std::vector<std::string> new_refs(const Circuit& circuit, const Circuit& before)
     return out;
 }
 
+Wanted otherwise_than_drawn(const GatheredFamily& family, const FamilyHistory& history, std::size_t variant) {
+    Wanted out;
+    for (std::size_t r = 0; r < family.rows.size(); ++r) {
+        std::string text = text_in_variant(family, history, variant, r);
+        if (text != family.rows[r].drawn) out[r] = std::move(text);
+    }
+    return out;
+}
+
 bool letter(Circuit& circuit, const std::string& ref, const std::string& note) {
     std::optional<PartId> id = circuit.part(ref);
     if (!id) return false;
@@ -92,12 +101,7 @@ bool letter(Circuit& circuit, const std::string& ref, const std::string& note) {
 }  // namespace
 
 FamilyDrawing consensus_drawing(const GatheredFamily& family, const FamilyHistory& history, std::size_t variant, const KindTable& kinds) {
-    Wanted wanted;
-    for (std::size_t r = 0; r < family.rows.size(); ++r) {
-        std::string text = text_in_variant(family, history, variant, r);
-        if (text != family.rows[r].drawn) wanted[r] = text;
-    }
-    return taken_over(family, wanted, history.variants.at(variant).units, kinds);
+    return taken_over(family, otherwise_than_drawn(family, history, variant), history.variants.at(variant).units, kinds);
 }
 
 std::string year_note(const GatheredFamily& family, const FamilyHistory& history, std::size_t row) {
@@ -115,14 +119,9 @@ std::string year_note(const GatheredFamily& family, const FamilyHistory& history
 
 NotedDrawing noted_drawing(const GatheredFamily& family, const FamilyHistory& history, const KindTable& kinds) {
     // First what every version has otherwise than drawn: mistakes of the drawing have no years.
-    std::set<std::size_t> changing;
+    Wanted always = history.variants.empty() ? Wanted{} : otherwise_than_drawn(family, history, 0);
     for (const ProductionChange& change : history.changes)
-        for (const PlaceChange& place : change.places) changing.insert(place.row);
-    Wanted always;
-    for (std::size_t r = 0; r < family.rows.size() && !history.variants.empty(); ++r) {
-        std::string text = text_in_variant(family, history, 0, r);
-        if (text != family.rows[r].drawn && !changing.count(r)) always[r] = text;
-    }
+        for (const PlaceChange& place : change.places) always.erase(place.row);
     FamilyDrawing mended = taken_over(family, always, {}, kinds);
     NotedDrawing out{std::move(mended.circuit), {}, std::move(mended.remarks)};
     std::map<std::size_t, std::string> ref_of;

@@ -1,16 +1,17 @@
 #include "family/family.h"
 
 #include <algorithm>
-#include <atomic>
 #include <filesystem>
 #include <fmt/format.h>
 #include <map>
 #include <mutex>
-#include <thread>
 
 #include "base/digest.h"
 #include "base/file.h"
 #include "base/text.h"
+#include "base/threads.h"
+#include "circuit/latest_date.h"
+#include "compare/answering.h"
 
 namespace tallyboard {
 namespace {
@@ -25,10 +26,8 @@ std::string value_text(const Circuit& circuit, const Part& part) {
 
 // The drawing's name of a board's net, else the board's own in brackets.
 std::string drawn_net(const Circuit& drawing, const Circuit& board, const Comparison& comparison, NetId net) {
-    for (const NetPair& pair : comparison.nets)
-        if (std::find(pair.board.begin(), pair.board.end(), net) != pair.board.end() && !pair.drawing.empty())
-            return net_name(drawing, pair.drawing.front());
-    return "(" + net_name(board, net) + ")";
+    const std::optional<NetId> drawn = drawn_answer(comparison, net);
+    return drawn ? net_name(drawing, *drawn) : "(" + net_name(board, net) + ")";
 }
 
 // "a resistor from FB to Q1E": an extra part by where it stands, since its reference is only the technician's.
@@ -184,6 +183,9 @@ Compared compare_member(const Family& family, const FamilyMember& member, const 
     out.unit.note = member.note;
     out.own_serial = board.about.serial;
     if (board.about.made) out.own_made = board.about.made->text;
+    LatestDate latest;
+    latest.consider(board);
+    out.unit.dated = latest.text();
     out.digest = sha256(board.source.bytes());
     if (!member.review.empty()) out.review = read_review(read_file(path_beside(here, member.review)));
     CompareOptions options;
@@ -201,30 +203,14 @@ Compared compare_member(const Family& family, const FamilyMember& member, const 
 // In file order, on as many threads as there are; the first member's failure in that order is thrown.
 std::vector<Compared> compare_members(const Family& family, const Circuit& base, const KindTable& kinds, const FamilyOptions& options) {
     std::vector<Compared> out(family.members.size());
-    std::vector<std::exception_ptr> failures(out.size());
-    std::atomic<std::size_t> next{0}, done{0};
+    std::size_t done = 0;
     std::mutex progress_lock;
-    auto work = [&] {
-        for (std::size_t i; (i = next++) < out.size();) {
-            try {
-                out[i] = compare_member(family, family.members[i], base, kinds, options.effort);
-            } catch (...) {
-                failures[i] = std::current_exception();
-            }
-            ++done;
-            if (options.progress) {
-                std::lock_guard lock(progress_lock);
-                options.progress(double(done) / double(out.size()));
-            }
-        }
-    };
-    int threads = options.threads > 0 ? options.threads : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
-    {
-        std::vector<std::jthread> others;
-        for (int t = 1; t < std::min<int>(threads, static_cast<int>(out.size())); ++t) others.emplace_back(work);
-        work();
-    }
-    for (const std::exception_ptr& failure : failures) if (failure) std::rethrow_exception(failure);
+    for_each_number(out.size(), options.threads, [&](std::size_t i) {
+        out[i] = compare_member(family, family.members[i], base, kinds, options.effort);
+        std::lock_guard lock(progress_lock);
+        ++done;
+        if (options.progress) options.progress(double(done) / double(out.size()));
+    });
     return out;
 }
 

@@ -40,6 +40,7 @@ struct Unit {
     std::string serial, seen, note;
     std::optional<Date> made;
     std::string label() const; // the serial number, else the file's name
+    std::string dated;         // the latest date that its file names; empty: none
     int cost = 0;              // of its differences from the base
 };
 

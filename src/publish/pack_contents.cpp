@@ -2,6 +2,7 @@
 
 #include "base/digest.h"
 #include "base/text.h"
+#include "compare/answering.h"
 #include "draw/furniture.h"
 #include "publish/marks.h"
 
@@ -56,12 +57,9 @@ std::string found_remark(const Circuit& board, const Part& part) {
 // A net of the board by the drawing's name for it, where it has one: "LS8 (SPKR)".
 std::string found_net_text(const Circuit& drawing, const Circuit& board, const Comparison& comparison, NetId found) {
     const std::string own = net_name(board, found);
-    for (const NetPair& pair : comparison.nets)
-        if (std::find(pair.board.begin(), pair.board.end(), found) != pair.board.end() && !pair.drawing.empty()) {
-            const std::string drawn = net_name(drawing, pair.drawing.front());
-            return drawn == own ? own : drawn + " (" + own + ")";
-        }
-    return own;
+    const std::optional<NetId> answer = drawn_answer(comparison, found);
+    const std::string drawn = answer ? net_name(drawing, *answer) : own;
+    return drawn == own ? own : drawn + " (" + own + ")";
 }
 
 class PartsList {

@@ -114,7 +114,7 @@ std::string found_words(const Circuit& board, const Found& found, const Part& pa
     std::vector<std::string> out;
     if (!found.marking.empty()) out.push_back("marked " + found.marking);
     if (found.measured)
-        out.push_back("measured " + engineering_text(*found.measured, board.kind_of(part).quantity) + (found.where == FoundWhere::out ? " out of circuit" : found.where == FoundWhere::lifted ? " with a leg lifted" : " in circuit"));
+        out.push_back("measured " + engineering_text(*found.measured, board.kind_of(part).quantity) + " " + std::string(measured_how(found.where)));
     if (found.status != FoundStatus::unsaid) out.emplace_back(status_word(found.status));
     if (!found.date_code.empty()) out.push_back("date code " + found.date_code);
     if (!found.condition.empty()) out.push_back(found.condition);

@@ -1,6 +1,7 @@
 #include "publish/pair_graph.h"
 
 #include "base/text.h"
+#include "compare/answering.h"
 #include "publish/marks.h"
 
 #include <fmt/format.h>
@@ -99,13 +100,7 @@ private:
     }
 
     // Nets joined or split stand for one net of the other side: edges to them agree where the pair says so.
-    bool same_net(NetId drawn, NetId found) const {
-        for (const NetPair& pair : comparison_.nets)
-            if (std::find(pair.drawing.begin(), pair.drawing.end(), drawn) != pair.drawing.end() &&
-                std::find(pair.board.begin(), pair.board.end(), found) != pair.board.end())
-                return true;
-        return false;
-    }
+    bool same_net(NetId drawn, NetId found) const { return answers(comparison_, drawn, found); }
 
     void edge(std::size_t part, std::size_t net, const std::string& pin, const Pen& pen) {
         if (part == none || net == none) return;

@@ -48,6 +48,13 @@ std::vector<double> widths_of(const Table& table, double whole) {
     return widths;
 }
 
+TableRow head_of(const Table& table) {
+    TableRow head;
+    for (const TableColumn& column : table.columns) head.cells.emplace_back(Words(column.head, true));
+    head.grey = 0.9;
+    return head;
+}
+
 void put_line(Page& page, const SetLine& line, double left, double right, double baseline, double size, Align align) {
     const Words& words = *line.words;
     Text item = page_text(line.text, {align == Align::right ? right : align == Align::centre ? (left + right) / 2 : left, baseline}, size,
@@ -173,11 +180,8 @@ double TextPages::row_height(const Table& table, const TableRow& row) const {
 }
 
 void TextPages::put_head(const Table& table) {
-    TableRow head;
-    for (const TableColumn& column : table.columns) head.cells.emplace_back(Words(column.head, true));
-    head.grey = 0.9;
     const double head_top = y_;
-    put_row(table, head);
+    put_row(table, head_of(table));
     page().items.push_back(stroke({left_, head_top}, {right_, head_top}, rule));
     page().items.push_back(stroke({left_, y_}, {right_, y_}, rule));
 }
@@ -241,21 +245,15 @@ std::vector<TableRow> pieces_of(const TableRow& row, const std::vector<double>& 
 
 }  // namespace
 
-double TextPages::head_height(const Table& table) const {
-    TableRow head;
-    for (const TableColumn& column : table.columns) head.cells.emplace_back(Words(column.head, true));
-    return row_height(table, head);
-}
-
 double TextPages::height_of_table(const Table& table) const {
-    double height = head_height(table) + table_gap;
+    double height = row_height(table, head_of(table)) + table_gap;
     for (const TableRow& row : table.rows) height += row_height(table, row);
     return height;
 }
 
 void TextPages::table(const Table& table, double below) {
     if (table.columns.empty()) return;
-    const double head_height = this->head_height(table);
+    const double head_height = row_height(table, head_of(table));
     const double most = page_room() - head_height;
     const auto widths = widths_of(table, width());
     // Rules between columns, drawn when a page's stretch of the table ends.

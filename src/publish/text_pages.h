@@ -76,7 +76,6 @@ private:
     void require_room(double height);
     void begin_page();
     double row_height(const Table& table, const TableRow& row) const;
-    double head_height(const Table& table) const;
     void put_head(const Table& table);
     void put_row(const Table& table, const TableRow& row);
 

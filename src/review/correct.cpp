@@ -5,6 +5,7 @@
 
 #include "base/diagnostic.h"
 #include "base/text.h"
+#include "compare/answering.h"
 #include "review/net_names.h"
 #include "review/part_text.h"
 #include "review/places.h"
@@ -323,9 +324,8 @@ namespace {
 
 // What the drawing calls a net of the board: its own net that answers to it, else the board's name, which a new net takes.
 std::string drawn_name(const Circuit& drawing, const Circuit& board, const Comparison& comparison, NetId found) {
-    for (const NetPair& pair : comparison.nets)
-        if (!pair.drawing.empty() && std::find(pair.board.begin(), pair.board.end(), found) != pair.board.end()) return net_name(drawing, pair.drawing.front());
-    return net_name(board, found);
+    const std::optional<NetId> drawn = drawn_answer(comparison, found);
+    return drawn ? net_name(drawing, *drawn) : net_name(board, found);
 }
 
 std::string pins_words(const Circuit& drawing, const std::vector<PinId>& pins) {

@@ -5,6 +5,7 @@
 #include <set>
 
 #include "circuit/packages.h"
+#include "compare/answering.h"
 
 namespace tallyboard::detail {
 
@@ -25,19 +26,12 @@ std::vector<NetId> ends_of(const Circuit& circuit, const std::vector<PartId>& pa
     return once.size() == 2 ? once : all;
 }
 
-bool answer(const Comparison& comparison, NetId drawn, NetId found) {
-    return std::any_of(comparison.nets.begin(), comparison.nets.end(), [&](const NetPair& pair) {
-        return std::find(pair.drawing.begin(), pair.drawing.end(), drawn) != pair.drawing.end() &&
-               std::find(pair.board.begin(), pair.board.end(), found) != pair.board.end();
-    });
-}
-
 void add_equivalent(const Circuit& drawing, const Circuit& board, const Comparison& comparison, const Finding& finding,
                     std::vector<PairedTerminal>& terminals) {
     const std::vector<NetId> drawn = ends_of(drawing, finding.drawing_parts);
     std::vector<NetId> found = ends_of(board, finding.board_parts);
     if (drawn.size() != 2 || found.size() != 2) return;
-    if (answer(comparison, drawn[0], found[1]) || answer(comparison, drawn[1], found[0])) std::swap(found[0], found[1]);
+    if (answers(comparison, drawn[0], found[1]) || answers(comparison, drawn[1], found[0])) std::swap(found[0], found[1]);
     for (PartId id : finding.drawing_parts)
         for (std::uint32_t i = 0; i < drawing[id].pins.size(); ++i)
             for (std::size_t end = 0; end < 2; ++end) {

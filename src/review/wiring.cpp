@@ -6,7 +6,7 @@
 #include <tuple>
 #include <utility>
 
-#include "review/net_classes.h"
+#include "base/classes.h"
 #include "review/net_names.h"
 #include "review/terminals.h"
 

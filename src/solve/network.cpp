@@ -2,8 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 
+#include "base/classes.h"
 #include "solve/models/passive.h"
 
 namespace tallyboard::detail {
@@ -230,22 +230,12 @@ private:
     // Conductors without resistance form a forest, or the current round a ring would be undetermined: those that close one
     // get a trace of resistance.
     void resist_rings() {
-        std::vector<int> parent(network_.unknowns.size() + 1);
-        std::iota(parent.begin(), parent.end(), 0);
-        const auto root = [&](int at) {
-            while (parent[at] != at) at = parent[at] = parent[parent[at]];
-            return at;
-        };
+        Classes joined(network_.unknowns.size() + 1);
         for (auto& element : network_.elements) {
             for (int branch = 0; branch < element->branches(); ++branch) {
                 int a = 0, b = 0;
                 if (!element->is_bare(branch, &a, &b)) continue;
-                const int first = root(element->at[a] + 1), second = root(element->at[b] + 1);
-                if (first != second) {
-                    parent[first] = second;
-                    continue;
-                }
-                element->give_resistance(branch, ring_ohms);
+                if (!joined.join(element->at[a] + 1, element->at[b] + 1)) element->give_resistance(branch, ring_ohms);
             }
         }
     }

@@ -1,33 +1,16 @@
 #include "solve/structure.h"
 
 #include <algorithm>
-#include <numeric>
+
+#include "base/classes.h"
 
 namespace tallyboard::detail {
 
 namespace {
 
-class Roots {
-public:
-    explicit Roots(int size) : parent_(size) { std::iota(parent_.begin(), parent_.end(), 0); }
-    int of(int at) {
-        while (parent_[at] != at) at = parent_[at] = parent_[parent_[at]];
-        return at;
-    }
-    // The lower number stays the root, so that the reference, 0, does.
-    void join(int a, int b) {
-        a = of(a);
-        b = of(b);
-        parent_[std::max(a, b)] = std::min(a, b);
-    }
-
-private:
-    std::vector<int> parent_;
-};
-
 // Floating groups and their ties. Own unknowns of an element belong to its first node's group.
 void find_groups(const Network& network, bool at_rest, Structure& out) {
-    Roots roots(network.size() + 1);  // unknown u is u + 1, the reference 0
+    Classes roots(network.size() + 1);  // unknown u is u + 1, the reference 0, which stays the one that stands for its class
     for (const auto& element : network.elements) {
         std::vector<std::pair<int, int>> first_of_group;
         for (int k = 0; k < element->nodes(); ++k) {

@@ -4,6 +4,7 @@
 
 #include "base/number_text.h"
 #include "base/text.h"
+#include "circuit/unknown_kind.h"
 #include "xml/read_kinds.h"
 
 namespace tallyboard {
@@ -78,7 +79,7 @@ std::vector<Device> read_devices(const Element& parent, const KindTable& kinds, 
         device.kind = element["kind"].text;
         device.source = collapsed(element["source"].text);
         if (element["kind"] && !kinds.find(device.kind))
-            diagnoses.error(element["kind"].at(), diagnoses.unknown(element["kind"].at(), "kind", device.kind, [&] { return kinds.names(); }));
+            diagnoses.error(element["kind"].at(), unknown_kind(diagnoses, element["kind"].at(), device.kind, kinds));
         auto row = std::find_if(parameters.begin(), parameters.end(), [&](const auto& p) { return p.kind == device.kind; });
         std::vector<std::string> known = row == parameters.end() ? std::vector<std::string>{} : split_words(row->names);
         for (const Attribute& attribute : element.attributes) {

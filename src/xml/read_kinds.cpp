@@ -7,6 +7,7 @@
 #include "base/number_text.h"
 #include "base/text.h"
 #include "circuit/symmetry.h"
+#include "circuit/unknown_kind.h"
 #include "circuit/written.h"
 #include "xml/read_symbol.h"
 
@@ -188,7 +189,7 @@ void check_whole(const Element& element, const Kind& kind, const KindTable& kind
         if (child.name != "section" || !child["kind"]) continue;
         auto id = kinds.find(child["kind"].text);
         if (!id) {
-            diagnoses.error(child["kind"].at(), diagnoses.unknown(child["kind"].at(), "kind", child["kind"].text, [&] { return kinds.names(); }));
+            diagnoses.error(child["kind"].at(), unknown_kind(diagnoses, child["kind"].at(), child["kind"].text, kinds));
             continue;
         }
         for (const std::string& word : split_words(child["pins"].text)) {

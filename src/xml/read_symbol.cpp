@@ -5,6 +5,7 @@
 
 #include "base/number_text.h"
 #include "base/text.h"
+#include "circuit/unknown_kind.h"
 #include "circuit/written.h"
 
 namespace tallyboard {
@@ -101,7 +102,7 @@ bool copy_symbols(const Element& kind_element, Kind& kind, const KindTable& kind
         if (e.name != "symbol" || !e["like"]) continue;
         auto id = kinds.find(e["like"].text);
         if (!id) {
-            diagnoses.error(e["like"].at(), diagnoses.unknown(e["like"].at(), "kind", e["like"].text, [&] { return kinds.names(); }));
+            diagnoses.error(e["like"].at(), unknown_kind(diagnoses, e["like"].at(), e["like"].text, kinds));
             continue;
         }
         const Kind& like = kinds[*id];

@@ -93,14 +93,18 @@ struct Bench {
     }
 };
 
+void answer_the_first(OnTerminal& terminal) {
+    REQUIRE(terminal.shows("1. "));
+    terminal.type("y\r");
+    REQUIRE(terminal.shows("2. "));
+}
+
 }  // namespace
 
 TEST_CASE("a trace on a terminal takes answers, and Ctrl-D ends it with all of them saved") {
     Bench bench;
     OnTerminal terminal(bench.folder.path(), bench.trace());
-    REQUIRE(terminal.shows("1. "));
-    terminal.type("y\r");
-    REQUIRE(terminal.shows("2. "));
+    answer_the_first(terminal);
     terminal.resize(40);
     terminal.type("s\r");
     REQUIRE(terminal.shows("2. "));
@@ -115,9 +119,7 @@ TEST_CASE("a trace on a terminal takes answers, and Ctrl-D ends it with all of t
 TEST_CASE("Ctrl-C ends a trace at once, and what was answered stands in the file") {
     Bench bench;
     OnTerminal terminal(bench.folder.path(), bench.trace());
-    REQUIRE(terminal.shows("1. "));
-    terminal.type("y\r");
-    REQUIRE(terminal.shows("2. "));
+    answer_the_first(terminal);
     terminal.type("\x03");
     CHECK(terminal.ends() == 128 + SIGINT);
     CHECK(bench.tests() == 1);

@@ -94,6 +94,13 @@ const Label* label(const Sheet& sheet, const std::string& text) {
     return nullptr;
 }
 
+bool are_joined(const Picture& picture, const std::string& one, const std::string& other) {
+    const auto nets = nets_read_back(picture.sheets);
+    return std::any_of(nets.begin(), nets.end(), [&](const auto& net) {
+        return std::binary_search(net.begin(), net.end(), one) && std::binary_search(net.begin(), net.end(), other);
+    });
+}
+
 }  // namespace
 
 TEST_CASE("every kind of mark is drawn and its number is in the revision block's zone") {
@@ -171,14 +178,8 @@ TEST_CASE("a part that is reversed stands as found") {
     const Picture picture = annotated(amplifier(), all);
     CHECK(measure(picture).faultless());
     CHECK(has_ink(part(picture.sheets[0], "C1").items, Ink::added));
-    const auto nets = nets_read_back(picture.sheets);
-    const auto joined = [&](const std::string& a, const std::string& b) {
-        return std::any_of(nets.begin(), nets.end(), [&](const auto& net) {
-            return std::binary_search(net.begin(), net.end(), a) && std::binary_search(net.begin(), net.end(), b);
-        });
-    };
-    CHECK(joined("C1.minus", "R1.b"));
-    CHECK(joined("C1.plus", "Q1.base"));
+    CHECK(are_joined(picture, "C1.minus", "R1.b"));
+    CHECK(are_joined(picture, "C1.plus", "Q1.base"));
 }
 
 TEST_CASE("a part of another kind than drawn stands as the kind found, and pins that went elsewhere go by their found names") {
@@ -203,10 +204,7 @@ TEST_CASE("a part of another kind than drawn stands as the kind found, and pins 
     CHECK(measure(picture).faultless());
     CHECK(part(picture.sheets[0], "C2").kind == "capacitor");
     CHECK_FALSE(label(picture.sheets[0], "electrolytic"));
-    const auto nets = nets_read_back(picture.sheets);
-    CHECK(std::any_of(nets.begin(), nets.end(), [](const auto& net) {
-        return std::binary_search(net.begin(), net.end(), "C2.a") && std::binary_search(net.begin(), net.end(), "Q1.emitter");
-    }));
+    CHECK(are_joined(picture, "C2.a", "Q1.emitter"));
     all.as_found[0].kind = "flux-capacitor";
     CHECK_THROWS_AS(annotated(amplifier(), all), std::logic_error);
 }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <numeric>
 
 #include "evidence/evidence.h"
 #include "support/mutate.h"
@@ -41,13 +42,17 @@ std::optional<Slipped> with_mirrored_board(const Draft& draft) {
     return result;
 }
 
+std::vector<std::size_t> in_any_order(std::size_t count, Random& random) {
+    std::vector<std::size_t> order(count);
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    random.shuffle(order);
+    return order;
+}
+
 // Two pins traced to each other's nets: in- and in+ of one op-amp, or pins of two parts that stand next to each other.
 std::optional<Slipped> with_neighbours_exchanged(const Draft& draft, Random& random) {
     Slipped result{draft, ""};
-    std::vector<std::size_t> order(draft.parts.size());
-    for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
-    random.shuffle(order);
-    for (std::size_t i : order) {
+    for (std::size_t i : in_any_order(draft.parts.size(), random)) {
         DraftPart& part = result.board.parts[i];
         if (part.kind == "link" || part.pins.empty()) continue;
         if (part.kind == "opamp" && part.pins.size() >= 3 && part.pins[1].net != part.pins[2].net) {
@@ -75,10 +80,7 @@ std::optional<Slipped> with_slip(const Draft& draft, const Circuit& circuit, Sli
     if (kind == SlipKind::mirrored_board) return with_mirrored_board(draft);
     if (kind == SlipKind::neighbouring_pins) return with_neighbours_exchanged(draft, random);
     Slipped result{draft, ""};
-    std::vector<std::size_t> order(draft.parts.size());
-    for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
-    random.shuffle(order);
-    for (std::size_t i : order) {
+    for (std::size_t i : in_any_order(draft.parts.size(), random)) {
         DraftPart& part = result.board.parts[i];
         const Value* value = circuit.parts[i].nominal();
         std::optional<Decimal> number;
