@@ -32,6 +32,7 @@ public:
             ::execv(TALLYBOARD_PROGRAM, arguments.data());
             ::_exit(99);
         }
+        INFO("a pseudo-terminal is needed: a devpts file system on /dev/pts");
         REQUIRE(process_ > 0);
     }
     ~OnTerminal() {
